@@ -1,0 +1,174 @@
+"""The groups of a format that stage a contest: boat, rounds, riders, judges, clock, course.
+
+Everywhere None means "not stated". Amounts keep the unit they were typed in.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from events.rules import schema, words
+from events.rules.units import Amount
+
+
+@dataclass(frozen=True)
+class Ballast:
+    """Weight in one place of the boat."""
+
+    position: str | None = schema.words("Position", "Where in the boat.")
+    amount: Amount | None = schema.amount(
+        "mass", "Weight", "Never above the boat's capacity plate."
+    )
+
+
+@dataclass(frozen=True)
+class Boat:
+    """The boat, its speed, rope and weight."""
+
+    description: str | None = schema.words("Boat", "What riders need to know it by.")
+    driver: str | None = schema.words("Driver", "Who drives, or which licence is asked.")
+    speed_rule: words.WhoSets | None = schema.choice(
+        words.WhoSets, "Speed is", "Who decides the speed."
+    )
+    speed: Amount | None = schema.amount("speed", "Speed", "The fixed speed, or the baseline.")
+    speed_least: Amount | None = schema.amount(
+        "speed", "Speed, from", "The slowest a rider may ask for."
+    )
+    speed_most: Amount | None = schema.amount(
+        "speed", "Speed, to", "The fastest a rider may ask for."
+    )
+    rope_from: words.RopeFrom | None = schema.choice(
+        words.RopeFrom, "Rope", "Whose rope is ridden."
+    )
+    rope: Amount | None = schema.amount(
+        "length", "Rope length", "With handle; the fixed or usual length."
+    )
+    ballast_rule: words.WhoSets | None = schema.choice(
+        words.WhoSets, "Ballast is", "Who decides the weight."
+    )
+    ballast: tuple[Ballast, ...] | None = schema.entries(
+        Ballast, "Ballast", "Weight by position in the boat."
+    )
+    crew: str | None = schema.words("Crew", "Who is in the boat.")
+    warm_up_laps: int | None = schema.whole(
+        "Warm-up laps", "Laps before a rider's first pass.", most=10
+    )
+    pickup: str | None = schema.words("Pick-up", "How a fallen rider is picked up.")
+
+
+@dataclass(frozen=True)
+class Round:
+    """One round of the contest."""
+
+    name: str | None = schema.words("Name", "What the round is called.")
+    kind: words.RoundKind | None = schema.choice(words.RoundKind, "Kind", "What it is for.")
+    heat_size: int | None = schema.whole(
+        "Riders per heat", "The most riders in one heat.", least=1, most=60
+    )
+    advance: int | None = schema.whole("Advance", "How many of each heat go on.", most=60)
+    ties: words.Ties | None = schema.choice(
+        words.Ties, "A tie at the cut", "What a tie for the last place does."
+    )
+    order: words.RidingOrder | None = schema.choice(
+        words.RidingOrder, "Riding order", "How it is found."
+    )
+    run: words.RunAgain | None = schema.choice(
+        words.RunAgain, "Run", "A new run for this round, or the same one."
+    )
+    best_of: int | None = schema.whole(
+        "Best of", "How many runs, of which the best counts.", least=1, most=9
+    )
+    late: words.Late | None = schema.choice(
+        words.Late, "Not ready", "What happens to a rider who is not ready."
+    )
+    late_points: float | None = schema.number(
+        "Points off", "For a rider who is not ready.", most=100
+    )
+
+
+@dataclass(frozen=True)
+class Eligibility:
+    """Who may enter the division, and how many."""
+
+    ability: str | None = schema.words("Ability", "The riders it is meant for.")
+    sex: words.Sex | None = schema.choice(words.Sex, "Open to", "Women, men, or everybody.")
+    age_least: int | None = schema.whole("Age, from", "Youngest age.", most=120, unit="years")
+    age_most: int | None = schema.whole("Age, to", "Oldest age.", most=120, unit="years")
+    age_on: words.AgeOn | None = schema.choice(
+        words.AgeOn, "Age on", "The day on which age is taken."
+    )
+    age_date: date | None = schema.day("Age on the date", "Where a date of your own decides.")
+    entries_most: int | None = schema.whole(
+        "Entries, at most", "The most riders.", least=1, most=1000
+    )
+    beyond: words.Beyond | None = schema.choice(
+        words.Beyond, "Beyond that", "What happens to further entries."
+    )
+    riders_least: int | None = schema.whole(
+        "Riders, at least", "The fewest to run the division.", most=1000
+    )
+    below: words.Below | None = schema.choice(
+        words.Below, "Below that", "What happens with fewer."
+    )
+    several: bool | None = schema.yes_no(
+        "Other divisions too", "Whether a rider may enter another division as well."
+    )
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """One thing that the judges mark."""
+
+    name: str | None = schema.words("Criterion", "What is marked.")
+    weight: float | None = schema.number("Weight", "Its share of the whole mark.", most=100)
+
+
+@dataclass(frozen=True)
+class Judging:
+    """What the judges mark and how their marks combine."""
+
+    criteria: tuple[Criterion, ...] | None = schema.entries(
+        Criterion, "Criteria", "What is marked, with weights."
+    )
+    panel: int | None = schema.whole("Judges", "How many mark each run.", least=1, most=15)
+    place: words.JudgePlace | None = schema.choice(
+        words.JudgePlace, "Judges are", "Where they watch from."
+    )
+    combine: words.Combine | None = schema.choice(
+        words.Combine, "Marks combine by", "How the marks make one."
+    )
+    tie_breaks: tuple[str, ...] | None = schema.list_of_words(
+        "Tie-breaks", "What decides a tie, first to last."
+    )
+
+
+@dataclass(frozen=True)
+class Clock:
+    """Until when things can be done."""
+
+    entries_open: datetime | None = schema.moment("Entries open", "In the event's own time.")
+    entries_close: datetime | None = schema.moment("Entries close", "In the event's own time.")
+    declare_by: datetime | None = schema.moment(
+        "Declare by",
+        "Until when a run can be declared; the event's own deadline where not stated.",
+    )
+    ready_min: int | None = schema.whole(
+        "Ready before the start", "How early a rider must be at the dock.", most=600, unit="min"
+    )
+    protest_min: int | None = schema.whole(
+        "Protest within", "After the results are posted.", most=600, unit="min"
+    )
+
+
+@dataclass(frozen=True)
+class Route:
+    """What riding uses up, for planning. No rule: organisers measure and edit it."""
+
+    trick_m: float | None = schema.number(
+        "A trick uses", "Course from one cut to the next.", least=1, most=1000, unit="m"
+    )
+    turn_m: float | None = schema.number(
+        "A turn uses", "A surface or ollie 180 to change stance.", most=1000, unit="m"
+    )
+    cross_m: float | None = schema.number(
+        "A crossing uses", "Riding over the wakes to the other side.", most=1000, unit="m"
+    )

@@ -178,5 +178,7 @@ LOGGING = {
     "loggers": {
         name: {"handlers": ["console"], "level": LOG_LEVEL, "propagate": False}
         for name in ("django", "events", "riders", "runsheets")
-    },
+    }
+    # Robots ask for other host names all day; they get 400, and the log stays readable.
+    | {"django.security.DisallowedHost": {"handlers": [], "propagate": False}},
 }

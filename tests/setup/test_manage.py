@@ -125,6 +125,7 @@ def test_pip_that_reaches_no_index_really_says_so(manage, monkeypatch, tmp_path)
     monkeypatch.setenv("PIP_INDEX_URL", "http://127.0.0.1:9/simple")
     monkeypatch.setenv("PIP_RETRIES", "1")
     monkeypatch.setenv("NO_PROXY", "127.0.0.1")
+    monkeypatch.setenv("no_proxy", "127.0.0.1")
     wanted = ["buoyline-names-no-package==0"]
     sentence = manage.install(Path(sys.executable), wanted, tmp_path / "install.log")
     assert_one_sentence(sentence, "does not answer", str(tmp_path / "install.log"))

@@ -61,6 +61,9 @@ class Passes:
         "A trick too many",
         "What a trick beyond the most is worth; a breach of the rules where not stated.",
     )
+    any_number: bool | None = schema.yes_no(
+        "Any number of tricks", "Yes where there is no least and no most."
+    )
     different_least: int | None = schema.whole(
         "Different tricks, at least",
         "The least number of different tricks in the whole run.",

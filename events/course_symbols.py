@@ -1,0 +1,50 @@
+"""The outlines used on a course strip, and what they are called."""
+
+from html import escape
+
+KINDS = {
+    "start": "Start buoy",
+    "end": "End buoy",
+    "cutoff": "Cutoff marker",
+    "no-pickup": "No pick-up past here",
+}
+STATES = {
+    "planned": "Planned",
+    "expected": "Expected",
+    "dropped": "Dropped",
+    "set-up": "Set-up",
+}
+
+_HOLLOW = 'fill="none" stroke="currentColor" stroke-width="2"'
+_SHAPES = {
+    "start": '<circle r="6" class="strip-hollow" fill="#fff" stroke="currentColor"'
+    ' stroke-width="3"/>',
+    "end": '<circle r="7.5" fill="currentColor"/>',
+    "cutoff": '<path d="M-8 10 0-6 8 10z" fill="currentColor"/>',
+    "no-pickup": '<path class="strip-hollow" d="M-7-7H7V7H-7z" fill="#fff"'
+    ' stroke="currentColor" stroke-width="2.5"/>'
+    '<path d="M-7 7 7-7" stroke="currentColor" stroke-width="2.5"/>',
+    "marker": '<path class="strip-hollow" d="M0-8 8 0 0 8-8 0z" fill="#fff"'
+    ' stroke="currentColor" stroke-width="2.5"/>',
+    # Two wakes that meet.
+    "bonus": f'<path d="M-5-6 5 6M-5 6 5-6" {_HOLLOW}/>',
+    "way-right": '<path d="M-3-3 1 0-3 3" fill="none" stroke="currentColor"/>',
+    "way-left": '<path d="M3-3-1 0 3 3" fill="none" stroke="currentColor"/>',
+    "tick-planned": '<path d="M-8-5H8V5H-8z" fill="currentColor"/>',
+    "tick-expected": f'<path d="M-8-5H8V5H-8z" {_HOLLOW}/>',
+    "tick-dropped": '<path d="M-8-5H8V5H-8z" fill="none" stroke="currentColor"'
+    ' stroke-dasharray="3 3"/>',
+    "tick-set-up": '<path d="M-8-2H8V2H-8z" fill="currentColor" fill-opacity="0.35"/>',
+}
+
+
+def symbol(kind: str, at: float, y: float, *, shift: float = 0) -> str:
+    """The outline of `kind` centred at `at` per cent of the width and `y` px, moved by
+    `shift` px. A kind that has none of its own gets the plain marker's."""
+    shape = _SHAPES.get(kind, _SHAPES["marker"])
+    if shift:
+        shape = f'<g transform="translate({shift:g} 0)">{shape}</g>'
+    return (
+        f'<svg class="strip-symbol strip-symbol--{escape(kind)}" x="{at:.2f}%" y="{y:.2f}" '
+        f'overflow="visible" width="1" height="1">{shape}</svg>'
+    )

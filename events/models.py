@@ -1,0 +1,256 @@
+"""What organisers publish: clubs, venues, events, divisions and their numbered editions."""
+
+from datetime import datetime
+from functools import cached_property
+from zoneinfo import ZoneInfo, available_timezones
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+from django.utils import timezone
+
+from events.rules.format import Format
+from events.rules.loading import effective, read_format, try_format
+
+
+class Club(models.Model):
+    """Who organises."""
+
+    name = models.CharField(max_length=120, unique=True)
+    slug = models.SlugField(max_length=60, unique=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Venue(models.Model):
+    """A lake with its course."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="venues")
+    name = models.CharField(max_length=120)
+    course_m = models.PositiveIntegerField(
+        "course length",
+        validators=[MinValueValidator(50), MaxValueValidator(5000)],
+        help_text="From the start marker to the end marker.",
+    )
+    direction = models.CharField(
+        max_length=120,
+        blank=True,
+        help_text="Which way the first pass goes, such as north to south.",
+    )
+    start_dock = models.CharField(
+        max_length=120, blank=True, help_text="Where riders start from and what it is known by."
+    )
+    notes = models.TextField(
+        blank=True,
+        help_text="Hazards, shallow water, where the boat turns, where people stand.",
+    )
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(fields=["club", "name"], name="venue_name_once_per_club")
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class EventQuerySet(models.QuerySet["Event"]):
+    """Events, by what can be seen of them."""
+
+    def public(self) -> "EventQuerySet":
+        """Events that their organisers have opened to everybody."""
+        return self.filter(is_public=True)
+
+    def run_by(self, user: object) -> "EventQuerySet":
+        """Events that the user organises."""
+        return self.filter(
+            club__officials__user=user, club__officials__role=Official.Role.ORGANISER
+        ).distinct()
+
+    def tabled_by(self, user: object) -> "EventQuerySet":
+        """Events whose table the user may sit at: organisers and table officials."""
+        roles = [Official.Role.ORGANISER, Official.Role.TABLE]
+        return self.filter(
+            club__officials__user=user, club__officials__role__in=roles
+        ).distinct()
+
+
+def check_time_zone(name: str) -> None:
+    """Refuse a time zone that is not in the tz database."""
+    if name not in available_timezones():
+        raise ValidationError(f"{name} is not a time zone; write one such as Europe/Zurich.")
+
+
+class Event(models.Model):
+    """One contest on one or more days at one venue."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="events")
+    venue = models.ForeignKey(Venue, on_delete=models.PROTECT, related_name="events")
+    name = models.CharField(max_length=120)
+    slug = models.SlugField(max_length=80, unique=True)
+    first_day = models.DateField()
+    last_day = models.DateField()
+    time_zone = models.CharField(max_length=60, default="UTC", validators=[check_time_zone])
+    entries_close = models.DateTimeField(help_text="Until when riders can enter.")
+    declare_by = models.DateTimeField(
+        help_text="Until when runs can be declared, unless a division says otherwise."
+    )
+    is_public = models.BooleanField("public", default=False)
+
+    objects = EventQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["first_day", "name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(last_day__gte=models.F("first_day")),
+                name="event_ends_after_it_begins",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("event", args=[self.slug])
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The time zone of the lake."""
+        return ZoneInfo(self.time_zone)
+
+    def entries_are_open(self, at: datetime | None = None) -> bool:
+        """Whether riders can enter now."""
+        return (at or timezone.now()) <= self.entries_close
+
+
+class Division(models.Model):
+    """A class of riders with its own format: a draft, and editions once published."""
+
+    event = models.ForeignKey(Event, on_delete=models.CASCADE, related_name="divisions")
+    name = models.CharField(max_length=80)
+    slug = models.SlugField(max_length=80)
+    place = models.PositiveIntegerField(default=0)
+    draft = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ["place", "name"]
+        constraints = [
+            models.UniqueConstraint(fields=["event", "slug"], name="division_once_per_event")
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("division", args=[self.event.slug, self.slug])
+
+    @property
+    def draft_format(self) -> Format:
+        """What can be read of the draft; what cannot be read is left open."""
+        return try_format(self.draft)[0]
+
+    @cached_property
+    def edition(self) -> "Edition | None":
+        """The edition in force; None before the first is published."""
+        return max(self.editions.all(), key=lambda each: each.number, default=None)
+
+    def deadline(self, round_name: str | None = None) -> datetime:
+        """Until when a run can be declared, in the event's time zone."""
+        own = None
+        if self.edition is not None:
+            own = self.edition.effective(round_name).clock.declare_by
+        if own is None:
+            return self.event.declare_by.astimezone(self.event.zone)
+        return own if own.tzinfo else own.replace(tzinfo=self.event.zone)
+
+
+class Edition(models.Model):
+    """One published version of a division's rules. It never changes."""
+
+    division = models.ForeignKey(Division, on_delete=models.PROTECT, related_name="editions")
+    number = models.PositiveIntegerField()
+    data = models.JSONField()
+    changes = models.JSONField(default=list, blank=True)
+    published_at = models.DateTimeField(default=timezone.now)
+    published_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [
+            models.UniqueConstraint(fields=["division", "number"], name="edition_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"Edition {self.number}"
+
+    def save(self, *args: object, **kwargs: object) -> None:
+        if self.pk and not self._state.adding:
+            raise ValidationError("A published edition never changes; publish a new one.")
+        super().save(*args, **kwargs)  # type: ignore[arg-type]
+
+    @cached_property
+    def format(self) -> Format:
+        """The format as published, with its exceptions."""
+        return read_format(self.data)
+
+    def effective(self, round_name: str | None = None) -> Format:
+        """What holds in the division in that round."""
+        return effective(self.format, division=self.division.name, round=round_name)
+
+    @property
+    def round_names(self) -> list[str]:
+        """The rounds in order; empty where they are not stated."""
+        return [each.name for each in self.format.rounds or () if each.name]
+
+
+class Official(models.Model):
+    """What a person may do for a club."""
+
+    class Role(models.TextChoices):
+        """An organiser may do everything; the table sees declared runs and prints them."""
+
+        ORGANISER = "organiser", "Organiser"
+        TABLE = "table", "Table"
+        DOCK = "dock", "Dock"
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="officials")
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="offices"
+    )
+    role = models.CharField(max_length=20, choices=Role)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["club", "user", "role"], name="role_once_per_club")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.user}: {self.get_role_display()} of {self.club}"
+
+
+class Act(models.Model):
+    """The audit trail: what an official did, and when."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="acts")
+    event = models.ForeignKey(Event, on_delete=models.SET_NULL, null=True, related_name="acts")
+    user = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    at = models.DateTimeField(default=timezone.now)
+    what = models.CharField(max_length=300)
+
+    class Meta:
+        ordering = ["-at"]
+
+    def __str__(self) -> str:
+        return self.what

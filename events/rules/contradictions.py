@@ -1,0 +1,167 @@
+"""Values of a format that cannot hold together, each with its place and a way out."""
+
+from collections.abc import Iterator
+
+from events.rules.format import Format
+from events.rules.reading import Path, Problem
+from events.rules.riding import Limit
+from events.rules.units import Amount, plain
+from events.rules.words import BonusCondition
+
+
+def contradictions(format: Format) -> list[Problem]:
+    """Every contradiction between the values of a format."""
+    return [problem for look in LOOKS for problem in look(format)]
+
+
+def _tricks_per_pass(format: Format) -> Iterator[Problem]:
+    p = format.passes
+    yield from _least_over_most(("passes", "tricks_least"), p.tricks_least, p.tricks_most)
+    if p.any_number and (p.tricks_least is not None or p.tricks_most is not None):
+        yield Problem(("passes", "any_number"), "Either any number, or a least and a most.")
+    if p.tricks_expected is not None:
+        path = ("passes", "tricks_expected")
+        yield from _least_over_most(path, p.tricks_expected, p.tricks_most)
+        if p.tricks_least is not None and p.tricks_expected < p.tricks_least:
+            yield Problem(path, f"Fewer than the {p.tricks_least} that there must be.")
+    if p.different_least and p.tricks_most and p.count:
+        most = p.tricks_most * p.count
+        if p.different_least > most:
+            yield Problem(("passes", "different_least"), f"Only {most} tricks fit in a run.")
+
+
+def _values_per_pass(format: Format) -> Iterator[Problem]:
+    for key, values in (
+        ("length_m", format.passes.length_m),
+        ("seconds", format.passes.seconds),
+    ):
+        many = values is not None and len(values) > 1
+        if (
+            many
+            and format.passes.count is not None
+            and len(values or ()) != format.passes.count
+        ):
+            message = (
+                f"There are {format.passes.count} passes: give one number, or one for each."
+            )
+            yield Problem(("passes", key), message)
+    seconds, most = format.passes.seconds, format.passes.seconds_most
+    if seconds and most is not None and max(seconds) > most:
+        yield Problem(("passes", "seconds_most"), "The upper end is below the pass time.")
+
+
+def _allowances(format: Format) -> Iterator[Problem]:
+    falls = format.falls
+    for key in ("water_allowed", "obstacle_allowed"):
+        part = getattr(falls, key)
+        if part is not None and falls.allowed is not None and part > falls.allowed:
+            message = f"More than the {falls.allowed} falls allowed in all."
+            yield Problem(("falls", key), message)
+
+
+def _bonus_tricks(format: Format) -> Iterator[Problem]:
+    names = {bonus.name for bonus in format.double_ups or ()}
+    for number, bonus in enumerate(format.double_ups or ()):
+        path: Path = ("double_ups", number)
+        yield from _pass_exists(format, (*path, "after_pass"), bonus.after_pass)
+        where = (bonus.after_pass, bonus.cutoff_m, bonus.cutoff_fraction)
+        yield from _on_the_pass(format, (*path, "cutoff_m"), *where)
+        needs_number = bonus.condition is BonusCondition.FEWER_FALLS
+        if needs_number and bonus.falls_fewer_than is None:
+            yield Problem((*path, "falls_fewer_than"), "Say how many falls are too many.")
+        for name in bonus.excludes or ():
+            if name not in names:
+                message = f'There is no extra called "{name}" to leave out.'
+                yield Problem((*path, "excludes"), message)
+
+
+def _pickup_markers(format: Format) -> Iterator[Problem]:
+    for number, cutoff in enumerate(format.pickup_cutoffs or ()):
+        path: Path = ("pickup_cutoffs", number)
+        yield from _pass_exists(format, (*path, "pass"), cutoff.pass_no)
+        where = (cutoff.pass_no, cutoff.at_m, cutoff.at_fraction)
+        yield from _on_the_pass(format, (*path, "at_m"), *where)
+
+
+def _limits(format: Format) -> Iterator[Problem]:
+    for number, limit in enumerate(format.limits or ()):
+        yield from _limit(format, ("limits", number), limit)
+
+
+def _limit(format: Format, path: Path, limit: Limit) -> Iterator[Problem]:
+    yield from _least_over_most((*path, "least"), limit.least, limit.most)
+    yield from _pass_exists(format, (*path, "pass"), limit.pass_no)
+    if limit.most is None and limit.least is None:
+        message = "Say how many at most (0 for a ban), or how many at least."
+        yield Problem((*path, "most"), message)
+    if limit.when is not None and limit.when.is_impossible:
+        message = "No trick can meet this condition: turns come in steps of 180 degrees."
+        yield Problem((*path, "when"), message)
+
+
+def _boat(format: Format) -> Iterator[Problem]:
+    boat = format.boat
+    pairs: tuple[tuple[str, Amount | None, Amount | None], ...] = (
+        ("speed_least", boat.speed_least, boat.speed_most),
+        ("speed_least", boat.speed_least, boat.speed),
+        ("speed", boat.speed, boat.speed_most),
+    )
+    for key, low, high in pairs:
+        if low is not None and high is not None and low.si > high.si + 1e-9:
+            yield Problem(("boat", key), f"{low} is more than {high}.")
+
+
+def _riders(format: Format) -> Iterator[Problem]:
+    who = format.division
+    yield from _least_over_most(("division", "age_least"), who.age_least, who.age_most)
+    yield from _least_over_most(
+        ("division", "riders_least"), who.riders_least, who.entries_most
+    )
+
+
+def _clock(format: Format) -> Iterator[Problem]:
+    opens, closes = format.clock.entries_open, format.clock.entries_close
+    if opens is None or closes is None or (opens.tzinfo is None) != (closes.tzinfo is None):
+        return
+    if opens >= closes:
+        yield Problem(("clock", "entries_close"), "Entries must close after they open.")
+
+
+LOOKS = (
+    _tricks_per_pass,
+    _values_per_pass,
+    _allowances,
+    _bonus_tricks,
+    _pickup_markers,
+    _limits,
+    _boat,
+    _riders,
+    _clock,
+)
+
+
+def _least_over_most(path: Path, least: int | None, most: int | None) -> Iterator[Problem]:
+    if least is not None and most is not None and least > most:
+        yield Problem(path, f"{least} is more than the most allowed, {most}.")
+
+
+def _pass_exists(format: Format, path: Path, pass_no: int | None) -> Iterator[Problem]:
+    count = format.passes.count
+    if pass_no is not None and count is not None and pass_no > count:
+        passes = "1 pass" if count == 1 else f"{count} passes"
+        yield Problem(path, f"There is no pass {pass_no}: the run has {passes}.")
+
+
+def _on_the_pass(
+    format: Format, path: Path, pass_no: int | None, metres: float | None, part: float | None
+) -> Iterator[Problem]:
+    if metres is not None and part is not None:
+        yield Problem(path, "Give the marker in metres or as a part of the pass, not both.")
+        return
+    length = format.pass_length(pass_no or 1)
+    if metres is not None and length is not None and metres > length:
+        yield Problem(
+            path,
+            f"A marker at {plain(metres)} m lies beyond the pass, which is {plain(length)} m "
+            f"long: put it at {plain(length)} m or less.",
+        )

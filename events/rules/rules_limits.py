@@ -1,0 +1,203 @@
+"""The rule on limits: what is banned, limited, or asked for."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from events.rules.findings import Finding, Grade
+from events.rules.riding import Limit
+from events.rules.rules_repeats import repeated
+from events.rules.subject import Spot, Subject, counted, finding_at, grade_of, ordinal
+from events.rules.trick import Edge, Family
+from events.rules.words import Per, Repeat, UsedBy
+
+# What a trick does to a limit: leaves it alone, may use it, or surely uses it.
+NO, MAYBE, SURELY = 0, 1, 2
+
+
+def limits(subject: Subject) -> Iterator[Finding]:
+    """Every limit holds, in each pass or in the run as it says."""
+    if subject.format.limits is None:
+        if subject.spots:
+            message = "Whether any trick is banned or limited is not stated."
+            yield Finding("limits-unstated", Grade.UNSTATED, message, "Ask the organiser.")
+        return
+    again = frozenset(id(spot) for spot, _ in repeated(subject))
+    for limit in subject.format.limits:
+        yield from _check(subject, limit, again)
+
+
+@dataclass(slots=True)
+class _Use:
+    """The tricks that surely use a limit, and those that may."""
+
+    sure: list[Spot]
+    maybe: list[Spot]
+
+
+def _check(subject: Subject, limit: Limit, again: frozenset[int]) -> Iterator[Finding]:
+    spots = subject.spots
+    if limit.pass_no is not None:
+        spots = tuple(spot for spot in spots if spot.pass_no == limit.pass_no)
+    use = _use(subject, limit, spots, again)
+    per_pass = limit.per is Per.PASS or limit.pass_no is not None
+    numbers = range(1, len(subject.run.passes) + 1)
+    if limit.pass_no is not None:
+        numbers = range(limit.pass_no, limit.pass_no + 1)
+    scopes = (
+        [(number, _of_pass(use, number)) for number in numbers] if per_pass else [(None, use)]
+    )
+    for pass_no, within in scopes:
+        yield from _most(subject, limit, pass_no, within)
+        yield from _least(limit, pass_no, within)
+
+
+def _use(subject: Subject, limit: Limit, spots: Iterable[Spot], again: frozenset[int]) -> _Use:
+    use = _Use([], [])
+    matches = limit.when.matches if limit.when is not None else None
+    spins = bool(limit.when and limit.when.family and Family.SPIN in limit.when.family)
+    simple = (
+        limit.inverted_spins is None and not spins and not (limit.when and limit.when.approach)
+    )
+    for spot in spots:
+        if simple:
+            how = SURELY if matches is None or matches(spot.trick) else NO
+        else:
+            how = _meant(limit, spot)
+        if how and (spot.planned.bonus or spot.planned.fell or id(spot) in again):
+            how = min(
+                how, _as_bonus(spot), _as_fallen(limit, spot), _as_repeat(subject, spot, again)
+            )
+        if how == SURELY:
+            use.sure.append(spot)
+        elif how == MAYBE:
+            use.maybe.append(spot)
+    return use
+
+
+def _meant(limit: Limit, spot: Spot) -> int:
+    """Whether the limit speaks of the trick, with inverted spins as the organiser says."""
+    when, trick = limit.when, spot.trick
+    if when is None:
+        return SURELY
+    inverted_spin = trick.invert and trick.rotation >= 180
+    if inverted_spin and limit.inverted_spins is False:
+        return NO
+    if when.matches(trick):
+        open_edge = (
+            trick.approach is Edge.EITHER and when.approach and Edge.EITHER not in when.approach
+        )
+        return MAYBE if open_edge else SURELY
+    asks_spins = when.family is not None and Family.SPIN in when.family and not when.invert
+    if inverted_spin and asks_spins and when.matches(trick.changed(family=Family.SPIN)):
+        return SURELY if limit.inverted_spins else MAYBE
+    return NO
+
+
+def _as_bonus(spot: Spot) -> int:
+    if not spot.planned.bonus:
+        return SURELY
+    bind = spot.bonus.limits_bind if spot.bonus is not None else None
+    return MAYBE if bind is None else SURELY if bind else NO
+
+
+def _as_fallen(limit: Limit, spot: Spot) -> int:
+    if not spot.planned.fell or limit.used_by is UsedBy.TRIED:
+        return SURELY
+    return NO if limit.used_by is UsedBy.LANDED else MAYBE
+
+
+def _as_repeat(subject: Subject, spot: Spot, again: frozenset[int]) -> int:
+    settings = subject.format.repeats
+    if id(spot) not in again or settings.rule in (Repeat.FREE, Repeat.ONCE, Repeat.DISCOURAGED):
+        return SURELY
+    return MAYBE if settings.uses_limit is None else SURELY if settings.uses_limit else NO
+
+
+def _of_pass(use: _Use, number: int) -> _Use:
+    return _Use(
+        [spot for spot in use.sure if spot.pass_no == number],
+        [spot for spot in use.maybe if spot.pass_no == number],
+    )
+
+
+def _most(subject: Subject, limit: Limit, pass_no: int | None, use: _Use) -> Iterator[Finding]:
+    if limit.most is None:
+        return
+    too_many = use.sure[limit.most :]
+    if too_many and pass_no is None and limit.per is None and len(subject.run.passes) > 1:
+        in_one_pass = max(
+            len(_of_pass(use, number).sure) for number in range(1, len(subject.run.passes) + 1)
+        )
+        if in_one_pass <= limit.most:
+            message = f"{_named(limit)}: whether that is per pass or per run is not stated."
+            yield _open(limit, pass_no, message)
+            return
+    for number, spot in enumerate(too_many, start=limit.most + 1):
+        yield _beyond(limit, spot, number)
+    if not too_many and len(use.sure) + len(use.maybe) > limit.most:
+        yield _open(limit, pass_no, f"{_named(limit)}: {_reason(limit, use.maybe)}")
+
+
+def _beyond(limit: Limit, spot: Spot, number: int) -> Finding:
+    grade = grade_of(limit.breach)
+    if limit.used_by is UsedBy.LANDED and grade is Grade.RULE and not spot.planned.fell:
+        grade = Grade.WARNING
+    if limit.most == 0:
+        found = f"{spot.trick.name} is not allowed"
+    else:
+        most = counted(limit.most or 0, "such trick")
+        found = f"{spot.trick.name} is the {ordinal(number)} such trick; at most {most}"
+    if limit.used_by is UsedBy.LANDED:
+        found += " landed"
+    effect = f" Not kept: {limit.breach}." if limit.breach is not None else ""
+    said = f" “{limit.say}”" if limit.say else ""
+    hint = "Put another trick here, or take it out."
+    message = f"{found}.{said}{effect}"
+    return finding_at(spot, "limit-most", grade, message, hint, limit.say or "")
+
+
+def _least(limit: Limit, pass_no: int | None, use: _Use) -> Iterator[Finding]:
+    if not limit.least:
+        return
+    sure, possible = len(use.sure), len(use.sure) + len(use.maybe)
+    if possible < limit.least:
+        where = f"pass {pass_no}" if pass_no is not None else "the run"
+        said = f" “{limit.say}”" if limit.say else ""
+        message = (
+            f"{counted(possible, 'such trick').capitalize()} in {where}, "
+            f"at least {limit.least} asked.{said}"
+        )
+        hint = "Add one, or see whether another division suits you better."
+        grade = grade_of(limit.breach)
+        yield Finding("limit-least", grade, message, hint, pass_no, None, limit.say or "")
+    elif sure < limit.least:
+        yield _open(limit, pass_no, f"{_named(limit)}: {_reason(limit, use.maybe)}")
+
+
+def _named(limit: Limit) -> str:
+    if limit.say:
+        return f"“{limit.say}”"
+    return (
+        f"Limit of at most {limit.most}"
+        if limit.most is not None
+        else f"At least {limit.least}"
+    )
+
+
+def _reason(limit: Limit, maybe: list[Spot]) -> str:
+    spot = maybe[0]
+    name = spot.trick.name
+    if spot.planned.bonus:
+        return f"whether it holds for {name} as a bonus trick is not stated."
+    if spot.trick.invert and spot.trick.rotation >= 180 and limit.inverted_spins is None:
+        return f"whether an inverted spin such as {name} uses it is not stated."
+    if spot.planned.fell:
+        return f"whether a trick that was not landed, {name}, uses it is not stated."
+    if spot.trick.approach is Edge.EITHER:
+        return f"it depends on the edge of {name}: say heelside or toeside."
+    return f"whether the repeat of {name} uses it again is not stated."
+
+
+def _open(limit: Limit, pass_no: int | None, message: str) -> Finding:
+    hint = "Ask the organiser."
+    return Finding("limit-open", Grade.UNSTATED, message, hint, pass_no, None, limit.say or "")

@@ -1,0 +1,46 @@
+/* Small conveniences. Every page works without this file. */
+(() => {
+  "use strict";
+
+  // Buttons that only a script can serve are hidden in the page until there is one.
+  for (const button of document.querySelectorAll("[data-print], [data-copy]")) {
+    button.hidden = false;
+  }
+  document.addEventListener("click", async (event) => {
+    const button = event.target.closest("[data-print], [data-copy]");
+    if (!button) return;
+    if (button.hasAttribute("data-print")) {
+      window.print();
+      return;
+    }
+    const said = button.textContent;
+    try {
+      await navigator.clipboard.writeText(button.dataset.copy);
+      button.textContent = "Copied";
+    } catch {
+      button.textContent = "Not copied: select it and copy by hand";
+    }
+    setTimeout(() => { button.textContent = said; }, 3000);
+  });
+
+  // A form marked data-guard asks before its unsaved changes are left behind.
+  let unsaved = false;
+  document.addEventListener("input", (event) => {
+    if (event.target.closest("form[data-guard]")) unsaved = true;
+  });
+  document.addEventListener("submit", () => { unsaved = false; });
+  window.addEventListener("beforeunload", (event) => {
+    if (unsaved) event.preventDefault();
+  });
+
+  // Reception on a dock is poor: say when an answer did not arrive, and take it back later.
+  const trouble = document.getElementById("trouble");
+  const tell = (words) => { if (trouble) trouble.textContent = words; };
+  document.addEventListener("htmx:sendError", () => tell(
+    "No connection. What you typed is still here; it will be checked at your next change."
+  ));
+  document.addEventListener("htmx:responseError", () => tell(
+    "The site could not answer. What you typed is still here; save it with the button."
+  ));
+  document.addEventListener("htmx:afterOnLoad", () => tell(""));
+})();

@@ -1,0 +1,218 @@
+"""Riders and what belongs to them: entries, landing records, planned and declared runs."""
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.utils import timezone
+
+from events.models import Division, Edition, Event
+from events.rules.trick import Direction, Edge, Family, Takeoff, Trick
+
+
+class Rider(models.Model):
+    """A person who rides."""
+
+    class Foot(models.TextChoices):
+        """The forward foot in the rider's own stance."""
+
+        LEFT = "left", "Left foot forward"
+        RIGHT = "right", "Right foot forward"
+
+    user = models.OneToOneField(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="rider"
+    )
+    given_name = models.CharField(max_length=80)
+    family_name = models.CharField(max_length=80)
+    foot = models.CharField("stance", max_length=5, choices=Foot, default=Foot.LEFT)
+    club_name = models.CharField("club", max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["family_name", "given_name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def name(self) -> str:
+        """The whole name."""
+        return f"{self.given_name} {self.family_name}"
+
+
+class OwnTrick(models.Model):
+    """A trick that a rider made by its attributes, because the vocabulary lacks it."""
+
+    rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="own_tricks")
+    name = models.CharField(max_length=60)
+    family = models.CharField(max_length=20, choices=[(f, f) for f in Family])
+    approach = models.CharField(max_length=10, choices=[(e, e) for e in Edge])
+    takeoff = models.CharField(
+        "take-off",
+        max_length=20,
+        choices=[(t, t) for t in Takeoff],
+        default=Takeoff.WAKE_TO_WAKE,
+    )
+    invert = models.BooleanField(default=False)
+    rotation = models.PositiveIntegerField(
+        default=0, help_text="The landed turn in degrees, in steps of 180."
+    )
+    direction = models.CharField(
+        max_length=10, choices=[(d, d) for d in Direction], default=Direction.NONE
+    )
+    handle_pass = models.BooleanField(default=False)
+    blind = models.BooleanField("blind landing", default=False)
+    tier = models.PositiveSmallIntegerField(
+        "difficulty",
+        default=5,
+        validators=[MinValueValidator(1), MaxValueValidator(10)],
+        help_text="1 for the easiest, 10 for the hardest; your own judgement.",
+    )
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [models.UniqueConstraint(fields=["rider", "name"], name="own_trick_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def trick(self) -> Trick:
+        """The trick as the engine knows it."""
+        return Trick(
+            key=f"own-{self.pk}",
+            name=self.name,
+            family=Family(self.family),
+            approach=Edge(self.approach),
+            takeoff=Takeoff(self.takeoff),
+            invert=self.invert,
+            rotation=self.rotation,
+            direction=Direction(self.direction),
+            handle_pass=self.handle_pass,
+            blind=self.blind,
+            tier=self.tier,
+            form=self.name.casefold(),
+            source="made by the rider",
+        )
+
+
+class LandingRecord(models.Model):
+    """How often a rider landed a trick: landed of tried, or a chance typed instead."""
+
+    rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="records")
+    trick = models.CharField(max_length=120)
+    landed = models.PositiveIntegerField(null=True, blank=True)
+    tried = models.PositiveIntegerField(null=True, blank=True)
+    chance = models.FloatField(null=True, blank=True)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["trick"]
+        constraints = [
+            models.UniqueConstraint(fields=["rider", "trick"], name="record_once_per_trick"),
+            models.CheckConstraint(
+                condition=models.Q(landed__lte=models.F("tried")) | models.Q(tried=None),
+                name="landed_at_most_tried",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(chance=None) | models.Q(chance__gte=0, chance__lte=1),
+                name="chance_between_0_and_1",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.trick
+
+
+class Entry(models.Model):
+    """A rider in a division of an event."""
+
+    rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="entries")
+    division = models.ForeignKey(Division, on_delete=models.PROTECT, related_name="entries")
+    entered_at = models.DateTimeField(default=timezone.now)
+    guardian = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["division", "rider__family_name", "rider__given_name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["rider", "division"], name="entry_once_per_division"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.rider} in {self.division}"
+
+
+class Bib(models.Model):
+    """The number that a rider wears at an event."""
+
+    event = models.ForeignKey(Event, on_delete=models.CASCADE, related_name="bibs")
+    rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="bibs")
+    number = models.PositiveIntegerField(
+        validators=[MinValueValidator(1), MaxValueValidator(9999)]
+    )
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["event", "number"], name="bib_once_per_event"),
+            models.UniqueConstraint(fields=["event", "rider"], name="one_bib_per_rider"),
+        ]
+
+    def __str__(self) -> str:
+        return str(self.number)
+
+
+class PlannedRun(models.Model):
+    """A rider's draft for one round. `rows` keeps what was typed, readable or not."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="plans")
+    round_name = models.CharField(max_length=80, blank=True)
+    rows = models.JSONField(default=list, blank=True)
+    updated_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["entry", "round_name"], name="plan_once_per_round")
+        ]
+
+    def __str__(self) -> str:
+        return f"Plan of {self.entry}"
+
+
+class DeclarationQuerySet(models.QuerySet["Declaration"]):
+    """Declared runs; all are kept, the newest of an entry and round is in force."""
+
+    def in_force(self) -> "DeclarationQuerySet":
+        """The newest declared run of each entry and round."""
+        newer = Declaration.objects.filter(
+            entry=models.OuterRef("entry"),
+            round_name=models.OuterRef("round_name"),
+            number__gt=models.OuterRef("number"),
+        )
+        return self.filter(~models.Exists(newer))
+
+
+class Declaration(models.Model):
+    """A declared run, frozen with the edition it was checked against. None is deleted."""
+
+    entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="declarations")
+    round_name = models.CharField(max_length=80, blank=True)
+    number = models.PositiveIntegerField()
+    edition = models.ForeignKey(Edition, on_delete=models.PROTECT, related_name="+")
+    notation = models.TextField()
+    tricks = models.JSONField()
+    check_result = models.JSONField()
+    declared_at = models.DateTimeField(default=timezone.now)
+
+    objects = DeclarationQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["entry", "round_name", "number"], name="declaration_number_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Declared run {self.number} of {self.entry}"

@@ -1,0 +1,4 @@
+"""Addresses."""
+
+
+urlpatterns: list = []

@@ -1,0 +1,295 @@
+"""Where the rider is: side of the wake, stance, set-up moves, and metres of course used.
+
+A rider with the left foot forward has the chest to starboard. Outside the wake to starboard
+the cut back to it is then on the heels, to port on the toes; riding switch swaps the two,
+and so does the right foot forward. Between two tricks the rider may turn (a surface or
+ollie 180, changes the stance) and cross (ride over the wakes, changes the side).
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import NamedTuple
+
+from events.rules.format import Format
+from events.rules.run import Pass, Place, PlannedTrick, Run
+from events.rules.trick import Edge, Stance, Trick
+
+# From memory: what a trick and the moves between tricks use up behind a boat at about
+# 37 km/h. Organisers measure their own course and edit the figures of the format.
+DEFAULT_TRICK_M = 60.0
+DEFAULT_TURN_M = 15.0
+DEFAULT_CROSS_M = 25.0
+
+# Positions are rounded to a nanometre so that sums taken in another order are the same
+# position, and compared with a tolerance far below anything that can be measured.
+DIGITS = 9
+TOLERANCE_M = 1e-6
+
+
+class Foot(StrEnum):
+    """The forward foot in the rider's own stance."""
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+class Side(StrEnum):
+    """The side of the wake, looking forward."""
+
+    PORT = "port"
+    STARBOARD = "starboard"
+
+    @property
+    def other(self) -> "Side":
+        """The side after a crossing."""
+        return Side.PORT if self is Side.STARBOARD else Side.STARBOARD
+
+
+class Move(StrEnum):
+    """A set-up move between two tricks."""
+
+    TURN = "turn"
+    CROSS = "cross"
+
+
+class State(NamedTuple):
+    """Where the rider is: side of the wake, and stance."""
+
+    side: Side
+    stance: Stance
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One planned trick on the route.
+
+    `edge` is the edge ridden. `moves` are made before the trick and use `setup_m` metres;
+    `takeoff_m` is the course position at take-off and `end_m` after the trick, both with
+    everything before it landed. `fits` is False where the pass is over by then. A bonus
+    trick uses no metres, and the rider gets ready for it freely.
+    """
+
+    pass_no: int
+    position: int
+    planned: PlannedTrick
+    edge: Edge
+    before: State
+    after: State
+    moves: tuple[Move, ...]
+    setup_m: float
+    trick_m: float
+    takeoff_m: float
+    end_m: float
+    fits: bool
+
+    @property
+    def place(self) -> Place:
+        """The planned trick and where it stands."""
+        return Place(self.pass_no, self.position, self.planned)
+
+
+@dataclass(frozen=True, slots=True)
+class PassRoute:
+    """The route of one pass; `steps` hold its tricks, then its bonus tricks.
+
+    `length_m` is None where the format does not say, and then everything fits. `metres`
+    are used by what fits, everything landed. `dropped` are the positions that no longer
+    fit; their steps are kept as they would be ridden.
+    """
+
+    pass_no: int
+    length_m: float | None
+    steps: tuple[Step, ...]
+    metres: float
+    dropped: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The route of a whole run."""
+
+    foot: Foot
+    side: Side
+    passes: tuple[PassRoute, ...]
+
+    def steps(self) -> Iterator[Step]:
+        """Every step, in declared order."""
+        for each in self.passes:
+            yield from each.steps
+
+    @property
+    def dropped(self) -> tuple[Step, ...]:
+        """The steps that no longer fit their pass."""
+        return tuple(step for step in self.steps() if not step.fits)
+
+
+def ridden_edge(state: State, foot: Foot) -> Edge:
+    """The edge of the cut from outside the wake, on a side and in a stance."""
+    left_foot_leads = (foot is Foot.LEFT) is (state.stance is Stance.REGULAR)
+    heels = left_foot_leads is (state.side is Side.STARBOARD)
+    return Edge.HEELSIDE if heels else Edge.TOESIDE
+
+
+def states_before(trick: Trick, foot: Foot) -> tuple[State, ...]:
+    """The states a trick can start from, heelside first; two where its edge is free."""
+    both = [State(side, trick.stance) for side in Side]
+    both.sort(key=lambda state: ridden_edge(state, foot))
+    return tuple(s for s in both if trick.approach in (Edge.EITHER, ridden_edge(s, foot)))
+
+
+def state_after(state: State, trick: Trick) -> State:
+    """The state in which a trick lands."""
+    side = state.side.other if trick.changes_side else state.side
+    return State(side, trick.lands)
+
+
+def moves_between(here: State, there: State) -> tuple[Move, ...]:
+    """The fewest set-up moves from one state to another, a turn before a crossing."""
+    turn = (Move.TURN,) if here.stance is not there.stance else ()
+    cross = (Move.CROSS,) if here.side is not there.side else ()
+    return turn + cross
+
+
+def position(metres: float) -> float:
+    """A course position in metres, rounded so that equal positions compare equal."""
+    return round(metres, DIGITS)
+
+
+def fits(
+    takeoff_m: float, trick_m: float, length_m: float | None, begun_counts: bool | None
+) -> bool:
+    """Whether a trick fits its pass: landed before the end, or begun where that counts."""
+    if length_m is None:
+        return True
+    if begun_counts:
+        return takeoff_m < length_m - TOLERANCE_M
+    return takeoff_m + trick_m <= length_m + TOLERANCE_M
+
+
+def is_past(takeoff_m: float, marker_m: float) -> bool:
+    """Whether a position lies strictly past a marker."""
+    return takeoff_m > marker_m + TOLERANCE_M
+
+
+@dataclass(frozen=True, slots=True)
+class _Costs:
+    trick_m: float
+    turn_m: float
+    cross_m: float
+
+    def moves(self, turns: int, crosses: int) -> float:
+        return turns * self.turn_m + crosses * self.cross_m
+
+    def of(self, moves: tuple[Move, ...]) -> float:
+        return self.moves(moves.count(Move.TURN), moves.count(Move.CROSS))
+
+
+@dataclass(frozen=True, slots=True)
+class _Path:
+    """A way to reach the start of a trick; `ranks` are 0 for heelside, 1 for toeside."""
+
+    turns: int = 0
+    crosses: int = 0
+    setups: tuple[float, ...] = ()
+    ranks: tuple[int, ...] = ()
+    states: tuple[State, ...] = ()
+    moves: tuple[tuple[Move, ...], ...] = ()
+
+    def key(self, costs: _Costs) -> tuple[float, int, tuple[float, ...], tuple[int, ...]]:
+        """Fewest metres, then fewest moves, then moves as late as possible, then heelside."""
+        metres = costs.moves(self.turns, self.crosses)
+        return metres, self.turns + self.crosses, self.setups, self.ranks
+
+    def on_to(
+        self, before: State, moves: tuple[Move, ...], costs: _Costs, foot: Foot
+    ) -> "_Path":
+        return _Path(
+            self.turns + moves.count(Move.TURN),
+            self.crosses + moves.count(Move.CROSS),
+            (*self.setups, costs.of(moves)),
+            (*self.ranks, int(ridden_edge(before, foot) is Edge.TOESIDE)),
+            (*self.states, before),
+            (*self.moves, moves),
+        )
+
+
+def plan_route(
+    run: Run, format: Format, foot: Foot = Foot.LEFT, side: Side = Side.STARBOARD
+) -> Route:
+    """The cheapest route of a run, found exactly.
+
+    Each pass is planned by a shortest path over the states from which its tricks can start,
+    because a trick ridden from either edge leaves a choice. The first pass starts on `side`
+    in the rider's own stance; later passes start as their first trick wants, since side and
+    stance are chosen in the turn (trade practice, from memory).
+    """
+    figures = format.route
+    costs = _Costs(
+        DEFAULT_TRICK_M if figures.trick_m is None else figures.trick_m,
+        DEFAULT_TURN_M if figures.turn_m is None else figures.turn_m,
+        DEFAULT_CROSS_M if figures.cross_m is None else figures.cross_m,
+    )
+    passes = []
+    for number, each in enumerate(run.passes, start=1):
+        start = State(side, Stance.REGULAR) if number == 1 else None
+        passes.append(_plan_pass(number, each, format, costs, foot, start))
+    return Route(foot, side, tuple(passes))
+
+
+def _shortest(
+    tricks: tuple[PlannedTrick, ...], costs: _Costs, foot: Foot, start: State | None
+) -> _Path:
+    """The best path through the tricks of a pass; None starts anywhere without a move."""
+    best: list[tuple[State | None, _Path]] = [(start, _Path())]
+    for planned in tricks:
+        reached: list[tuple[State | None, _Path]] = []
+        for before in states_before(planned.trick, foot):
+            ways = [
+                path.on_to(before, moves_between(here, before) if here else (), costs, foot)
+                for here, path in best
+            ]
+            way = min(ways, key=lambda path: path.key(costs))
+            reached.append((state_after(before, planned.trick), way))
+        best = reached
+    return min((path for _, path in best), key=lambda path: path.key(costs))
+
+
+def _plan_pass(
+    number: int, each: Pass, format: Format, costs: _Costs, foot: Foot, start: State | None
+) -> PassRoute:
+    length, begun = format.pass_length(number), format.passes.begun_counts
+    path = _shortest(each.tricks, costs, foot, start)
+    steps: list[Step] = []
+    here, used, metres, on_course = start, 0.0, 0.0, True
+    for at, planned in enumerate(each.tricks):
+        trick, before = planned.trick, path.states[at]
+        trick_m = costs.trick_m if trick.metres is None else trick.metres
+        takeoff = position(used + path.setups[at])
+        used = position(takeoff + trick_m)
+        on_course = on_course and fits(takeoff, trick_m, length, begun)
+        after = state_after(before, trick)
+        if on_course:
+            here, metres = after, used
+        steps.append(
+            Step(number, at + 1, planned, ridden_edge(before, foot), before, after,
+                 path.moves[at], path.setups[at], trick_m, takeoff, used, on_course)
+        )  # fmt: skip
+    dropped = tuple(step.position for step in steps if not step.fits)
+    steps += _bonus_steps(number, each, foot, here, metres)
+    return PassRoute(number, length, tuple(steps), metres, dropped)
+
+
+def _bonus_steps(
+    number: int, each: Pass, foot: Foot, here: State | None, metres: float
+) -> Iterator[Step]:
+    """The bonus tricks of a pass, each from the nearest state that it can start from."""
+    for at, planned in enumerate(each.bonus, start=len(each.tricks) + 1):
+        choices = states_before(planned.trick, foot)
+        before = choices[0]
+        if here is not None:
+            last = here
+            before = min(choices, key=lambda state: len(moves_between(last, state)))
+        here = state_after(before, planned.trick)
+        yield Step(number, at, planned, ridden_edge(before, foot), before, here,
+                   (), 0.0, 0.0, metres, metres, True)  # fmt: skip

@@ -1,0 +1,247 @@
+"""Forms of riders: joining, entering, a row of the planner, a trick of one's own."""
+
+from dataclasses import replace
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Submit
+from django import forms
+from django.contrib.auth import get_user_model
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+
+from events.rules.notation import NotationError, read_run, read_trick
+from events.rules.run import PlannedTrick
+from events.rules.vocabulary import Vocabulary, VocabularyError, standard_vocabulary
+from riders.models import OwnTrick, Rider
+
+WHOLE_PERCENT = "Write the chance as a whole number of per cent from 0 to 100, such as 80."
+WHOLE_NUMBER = "Write a whole number, such as 4."
+
+
+def helper(label: str) -> FormHelper:
+    """The helper of a plain form with one button."""
+    made = FormHelper()
+    made.add_input(Submit("save", label))
+    return made
+
+
+class JoinForm(forms.ModelForm):
+    """Make an account with a rider."""
+
+    email = forms.EmailField(
+        label="E-mail", help_text="You sign in with it. Only organisers of your events see it."
+    )
+    password = forms.CharField(
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least eight characters, nothing that is easy to guess.",
+    )
+
+    class Meta:
+        model = Rider
+        fields = ["given_name", "family_name", "foot", "club_name"]
+        widgets = {
+            "given_name": forms.TextInput(attrs={"autocomplete": "given-name"}),
+            "family_name": forms.TextInput(attrs={"autocomplete": "family-name"}),
+        }
+        help_texts = {
+            "foot": "The foot in front when you ride your own way.",
+            "club_name": "As it should stand on the running order.",
+        }
+
+    helper = helper("Make my account")
+
+    def clean_email(self) -> str:
+        """Refuse an address that has an account already."""
+        email: str = self.cleaned_data["email"].lower()
+        if get_user_model().objects.filter(username=email).exists():
+            raise ValidationError("There is an account with this e-mail: sign in instead.")
+        return email
+
+    def clean_password(self) -> str:
+        """Refuse a password that is easy to guess."""
+        password: str = self.cleaned_data["password"]
+        validate_password(password)
+        return password
+
+
+class RiderForm(forms.ModelForm):
+    """A signed-in person who has no rider yet, or changes their own."""
+
+    class Meta:
+        model = Rider
+        fields = ["given_name", "family_name", "foot", "club_name"]
+        help_texts = JoinForm.Meta.help_texts
+
+    helper = helper("Save")
+
+
+class EnterForm(forms.Form):
+    """Enter a division."""
+
+    guardian = forms.CharField(
+        label="Guardian who consents",
+        required=False,
+        max_length=120,
+        help_text="Only if you are under age where the event takes place: their full name. "
+        "They must also be at the lake.",
+    )
+    acknowledged = forms.BooleanField(
+        label="I have read the cautions above and ride at my own level",
+        error_messages={"required": "Read the cautions and tick this to enter."},
+    )
+
+    helper = helper("Enter this division")
+
+
+class RowForm(forms.Form):
+    """One row of the planner: a trick in words, with a landing record or a chance."""
+
+    trick = forms.CharField(required=False, max_length=120, label="Trick")
+    landed = forms.IntegerField(
+        required=False, label="Landed", min_value=0, max_value=9999,
+        error_messages={"invalid": WHOLE_NUMBER},
+    )  # fmt: skip
+    tried = forms.IntegerField(
+        required=False, label="of tried", min_value=0, max_value=9999,
+        error_messages={"invalid": WHOLE_NUMBER},
+    )  # fmt: skip
+    chance = forms.IntegerField(
+        required=False, label="or chance", min_value=0, max_value=100,
+        error_messages={
+            "invalid": WHOLE_PERCENT, "min_value": WHOLE_PERCENT, "max_value": WHOLE_PERCENT,
+        },
+    )  # fmt: skip
+
+    def __init__(
+        self, *args: Any, vocabulary: Vocabulary, bonus: str = "", **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.vocabulary = vocabulary
+        self.bonus = bonus
+        self.planned: PlannedTrick | None = None
+        numeric = {"inputmode": "numeric", "size": 4, "autocomplete": "off"}
+        for name in ("landed", "tried", "chance"):
+            self.fields[name].widget = forms.TextInput(attrs=dict(numeric))
+        self.fields["chance"].widget.attrs["data-unit"] = "%"
+        words = {"list": "tricks", "autocomplete": "off", "autocapitalize": "none"}
+        self.fields["trick"].widget = forms.TextInput(attrs={**words, "spellcheck": "false"})
+
+    def clean(self) -> None:
+        """Read the trick, and see that the record makes sense."""
+        data = self.cleaned_data
+        words = data.get("trick") or ""
+        landed, tried, chance = (data.get(key) for key in ("landed", "tried", "chance"))
+        self._check_record(landed, tried, chance)
+        if not words:
+            if any(value is not None for value in (landed, tried, chance)):
+                self.add_error("trick", "Say which trick this is.")
+            return
+        read = self._read(words)
+        if read is None or self.errors:
+            return
+        record = {"landed": landed, "tried": tried} if tried else {}
+        if chance is not None:
+            record = {"chance": chance / 100}
+        self.planned = _with(read, record)
+
+    def _check_record(self, landed: int | None, tried: int | None, chance: int | None) -> None:
+        if landed is not None and tried is not None and landed > tried:
+            self.add_error("landed", f"{landed} landed of {tried} tried cannot be: check both.")
+        if landed is not None and tried is None and "tried" not in self.errors:
+            self.add_error("tried", "Say also how many times you tried.")
+        if tried and landed is None and "landed" not in self.errors:
+            self.add_error("landed", "Say also how many you landed.")
+        if chance is not None and tried:
+            self.add_error("chance", "Give a record or a chance, not both.")
+
+    def _read(self, words: str) -> PlannedTrick | None:
+        opener = (
+            "" if not self.bonus else "+ " if self.bonus == "double-up" else f"+ {self.bonus}: "
+        )
+        try:
+            run = read_run(opener + words, self.vocabulary)
+        except NotationError as error:
+            self.add_error("trick", str(error))
+            return None
+        places = list(run.places())
+        if len(places) != 1 or len(run.passes) != 1:
+            self.add_error("trick", "Write one trick in each row.")
+            return None
+        return places[0].planned
+
+
+def _with(planned: PlannedTrick, record: dict[str, Any]) -> PlannedTrick:
+    # A record typed into the trick itself ("HS backroll 4/5") holds unless the fields say more.
+    if not record:
+        return replace(planned, fell=False)
+    unknown = {"landed": None, "tried": None, "chance": None}
+    return replace(planned, fell=False, **{**unknown, **record})
+
+
+class OwnTrickForm(forms.ModelForm):
+    """A trick made by its attributes."""
+
+    class Meta:
+        model = OwnTrick
+        fields = [
+            "name", "family", "approach", "takeoff", "rotation", "direction",
+            "invert", "handle_pass", "blind", "tier",
+        ]  # fmt: skip
+        help_texts = {
+            "name": "A short name of your own, without commas.",
+            "approach": "The edge of the cut towards the wake.",
+            "invert": "The board goes over the head.",
+            "direction": "The first turn of the body.",
+            "handle_pass": "The handle is passed behind the back.",
+            "blind": "Landed looking away from the boat.",
+        }
+
+    helper = helper("Keep this trick")
+
+    def __init__(self, *args: Any, rider: Rider, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.instance.rider = rider
+
+    def clean_name(self) -> str:
+        """A name that can stand in a run's line and is not taken."""
+        name: str = " ".join(self.cleaned_data["name"].split())
+        if any(sign in name for sign in ",|+:/%"):
+            raise ValidationError(
+                "Leave out the signs , | + : / and %: they mean something in a run."
+            )
+        if standard_vocabulary().find(name):
+            raise ValidationError(f"The vocabulary has a trick called {name} already.")
+        taken = self.instance.rider.own_tricks.exclude(pk=self.instance.pk)
+        if any(each.name.casefold() == name.casefold() for each in taken):
+            raise ValidationError(f"You have a trick called {name} already.")
+        return name
+
+    def clean_rotation(self) -> int:
+        """Turns come in halves."""
+        rotation: int = self.cleaned_data["rotation"]
+        if rotation % 180 or rotation > 1800:
+            raise ValidationError("Write the turn in steps of 180 degrees, at most 1800.")
+        return rotation
+
+    def clean(self) -> dict[str, Any]:
+        """A turn has a direction, and the name must be readable in a run."""
+        data: dict[str, Any] = super().clean() or self.cleaned_data
+        turn, direction = data.get("rotation"), data.get("direction")
+        if turn and direction == "none":
+            self.add_error("direction", f"A turn of {turn} degrees has a direction.")
+        if turn == 0 and direction not in (None, "none"):
+            self.add_error("direction", "Without a turn there is no direction: choose none.")
+        if not self.errors:
+            self._check_readable(data)
+        return data
+
+    def _check_readable(self, data: dict[str, Any]) -> None:
+        trick = OwnTrick(pk=0, **data).trick
+        try:
+            read = read_trick(trick.name, standard_vocabulary().with_tricks([trick]))
+        except (VocabularyError, NotationError) as error:
+            self.add_error("name", f"A run could not be read with this name. {error}")
+            return
+        if read.entry != trick:
+            self.add_error("name", f"This name means {read.trick.name} already.")

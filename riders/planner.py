@@ -1,0 +1,159 @@
+"""A planner's page: the rows as typed, read into a run, checked, and put beside each other."""
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from django.utils.functional import SimpleLazyObject
+
+from events.models import Edition
+from events.rules.findings import Finding, Grade
+from events.rules.format import Format
+from events.rules.run import Pass, PlannedTrick, Run
+from events.rules.vocabulary import Vocabulary
+from riders.forms import RowForm
+from riders.models import Entry, LandingRecord
+from riders.planning.check import Check
+from riders.rows import PassRows, Row, Sheet
+from riders.services import check_under, vocabulary_of, wording
+
+PASSES_USUAL = 2  # common practice, no source; only where the format does not say
+TRICKS_USUAL = 5
+ROWS_MOST = 60
+
+
+@dataclass
+class PlannerRow:
+    """One row on the page: its form, and once checked what was found about it."""
+
+    form: RowForm
+    prefix: str
+    number: int
+    name: str = ""
+    place: tuple[int, int] | None = None
+    findings: tuple[Finding, ...] = ()
+    focus: bool = False
+    remembered: str = ""
+
+
+@dataclass
+class PlannerPass:
+    """One pass on the page."""
+
+    number: int
+    rows: list[PlannerRow] = field(default_factory=list)
+    bonus: list[PlannerRow] = field(default_factory=list)
+
+
+class Planner:
+    """Everything that the planner's page shows for one entry and one round."""
+
+    def __init__(
+        self, entry: Entry, edition: Edition, round_name: str, sheet: Sheet, focus: str = ""
+    ) -> None:
+        self.entry = entry
+        self.edition = edition
+        self.round_name = round_name
+        self.format: Format = edition.effective(round_name or None)
+        self.sheet = _fitted(sheet, self.format)
+        self.focus = focus
+        self.too_many = self.sheet.size > ROWS_MOST
+        self.passes = [self._pass(n, each) for n, each in enumerate(self.sheet.passes, start=1)]
+        self.run, self.unread = self._read()
+        self.check: Check | None = None
+        if not self.too_many:
+            self.check = check_under(
+                edition, self.run, entry.rider, self.sheet.side, round_name
+            )
+            self._spread(self.check)
+
+    @cached_property
+    def vocabulary(self) -> Vocabulary:
+        """The tricks that the rider can plan."""
+        return vocabulary_of(self.entry.rider)
+
+    @cached_property
+    def records(self) -> dict[str, LandingRecord]:
+        """The rider's landing records by trick."""
+        return {record.trick: record for record in self.entry.rider.records.all()}
+
+    @property
+    def can_be_declared(self) -> bool:
+        """Whether every row was read and no rule is broken."""
+        return bool(self.check and self.check.is_legal and not self.unread and len(self.run))
+
+    @property
+    def rows(self) -> list[PlannerRow]:
+        """Every row of the page."""
+        return [row for each in self.passes for row in each.rows + each.bonus]
+
+    def _pass(self, number: int, each: PassRows) -> PlannerPass:
+        rows = [self._row(f"p{number}", i, row) for i, row in enumerate(each.tricks, start=1)]
+        bonus = [self._row(f"b{number}", i, row) for i, row in enumerate(each.bonus, start=1)]
+        return PlannerPass(number, rows, bonus)
+
+    def _row(self, prefix: str, number: int, row: Row) -> PlannerRow:
+        prefix = f"{prefix}-{number}"
+        values = {f"{prefix}-{key}": getattr(row, key) for key in Row.__annotations__}
+        words = SimpleLazyObject(lambda: self.vocabulary)
+        form = RowForm(values, prefix=prefix, vocabulary=words, bonus=row.name)
+        return PlannerRow(form, prefix, number, row.name, focus=prefix == self.focus)
+
+    def _read(self) -> tuple[Run, int]:
+        passes, unread = [], 0
+        for each in self.passes:
+            tricks = [p for row in each.rows if (p := self._planned(row)) is not None]
+            bonus = [p for row in each.bonus if (p := self._planned(row)) is not None]
+            unread += sum(not row.form.is_valid() for row in each.rows + each.bonus)
+            passes.append(Pass(tuple(tricks), tuple(bonus)))
+            readable = [
+                r for r in each.rows + each.bonus if r.form.is_valid() and r.form.planned
+            ]
+            for position, row in enumerate(readable, start=1):
+                row.place = (each.number, position)
+        return Run(tuple(passes)), unread
+
+    def _planned(self, row: PlannerRow) -> PlannedTrick | None:
+        planned = row.form.planned if row.form.is_valid() else None
+        if planned is None or planned.likelihood is not None:
+            return planned
+        record = self.records.get(wording(planned))
+        if record is None:
+            return planned
+        row.remembered = _said(record)
+        return replace(planned, landed=record.landed, tried=record.tried, chance=record.chance)
+
+    def _spread(self, check: Check) -> None:
+        for row in self.rows:
+            if row.place is not None:
+                row.findings = check.at(*row.place)
+
+    @property
+    def broken(self) -> int:
+        """How many findings break a rule."""
+        found = self.check.findings if self.check else ()
+        return sum(finding.grade is Grade.RULE for finding in found)
+
+
+def _said(record: LandingRecord) -> str:
+    if record.chance is not None:
+        return f"{record.chance * 100:g} %"
+    return f"{record.landed} landed of {record.tried} tried"
+
+
+def _fitted(sheet: Sheet, format: Format) -> Sheet:
+    """The sheet with a place for every pass and every bonus trick of the format."""
+    wanted = format.passes.count or PASSES_USUAL
+    is_new = not sheet.passes
+    while len(sheet.passes) < wanted:
+        sheet.passes.append(PassRows())
+    for number, each in enumerate(sheet.passes, start=1):
+        if is_new:
+            usual = format.passes.tricks_expected or TRICKS_USUAL
+            each.tricks = [Row() for _ in range(min(usual, ROWS_MOST // len(sheet.passes)))]
+        names = [bonus.name or "" for bonus in format.bonus_after(number)]
+        if format.double_ups is None and number == len(sheet.passes):
+            names = ["double-up"]
+        kept = {row.name: row for row in each.bonus}
+        each.bonus = [kept.pop(name, Row(name=name)) for name in names]
+        each.bonus += [row for row in kept.values() if not row.is_blank]
+    return sheet

@@ -1,0 +1,77 @@
+"""What riders' pages show, read from the database in a fixed number of queries."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Prefetch
+from django.utils import timezone
+
+from events.models import Edition
+from events.rules.notation import write_trick
+from riders.models import Declaration, Entry, Rider
+from riders.services import declared_run
+
+
+@dataclass(frozen=True)
+class RoundState:
+    """Where a rider stands in one round of a division."""
+
+    name: str
+    deadline: datetime
+    declared: Declaration | None
+    is_open: bool
+
+
+@dataclass(frozen=True)
+class EntryState:
+    """An entry with the state of each round."""
+
+    entry: Entry
+    rounds: list[RoundState]
+
+
+def entries_of(rider: Rider) -> list[EntryState]:
+    """The rider's entries, the next event first."""
+    editions = Prefetch("division__editions", Edition.objects.order_by("-number"))
+    entries = (
+        rider.entries.select_related("division__event__venue")
+        .prefetch_related(editions, "declarations")
+        .order_by("-division__event__first_day")
+    )
+    return [EntryState(entry, _rounds(entry)) for entry in entries]
+
+
+def _rounds(entry: Entry) -> list[RoundState]:
+    edition = entry.division.edition
+    names = (edition.round_names if edition else []) or [""]
+    now = timezone.now()
+    states = []
+    for name in names:
+        declared = [each for each in entry.declarations.all() if each.round_name == name]
+        newest = max(declared, key=lambda each: each.number, default=None)
+        deadline = entry.division.deadline(name or None)
+        states.append(
+            RoundState(name, deadline, newest, edition is not None and now <= deadline)
+        )
+    return states
+
+
+@dataclass(frozen=True)
+class DeclaredPass:
+    """A declared pass in words."""
+
+    number: int
+    tricks: list[str]
+    bonus: list[tuple[str, str]]
+
+
+def declared_passes(declaration: Declaration) -> list[DeclaredPass]:
+    """The declared run, pass by pass, in trade shorthand."""
+    return [
+        DeclaredPass(
+            number,
+            [write_trick(planned) for planned in each.tricks],
+            [(planned.bonus, write_trick(planned)) for planned in each.bonus],
+        )
+        for number, each in enumerate(declared_run(declaration).passes, start=1)
+    ]

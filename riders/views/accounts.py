@@ -1,0 +1,47 @@
+"""Joining, and the rider's own data."""
+
+from django.contrib.auth import get_user_model, login
+from django.contrib.auth.decorators import login_required
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+
+from riders.forms import JoinForm, RiderForm
+from riders.models import Rider
+
+
+def next_page(request: HttpRequest, otherwise: str) -> HttpResponse:
+    """Go where the rider came from, if that is on this site."""
+    target = request.POST.get("next") or request.GET.get("next", "")
+    if url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
+        return redirect(target)
+    return redirect(otherwise)
+
+
+def sign_up(request: HttpRequest) -> HttpResponse:
+    """Make an account with a rider, and sign in."""
+    form = JoinForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            email = form.cleaned_data["email"]
+            user = get_user_model().objects.create_user(
+                username=email, email=email, password=form.cleaned_data["password"]
+            )
+            rider = form.save(commit=False)
+            rider.user = user
+            rider.save()
+        login(request, user)
+        return next_page(request, "riding-home")
+    return render(request, "riders/sign_up.html", {"form": form})
+
+
+@login_required
+def rider_edit(request: HttpRequest) -> HttpResponse:
+    """The rider's name, stance and club."""
+    rider = Rider.objects.filter(user=request.user).first() or Rider(user=request.user)
+    form = RiderForm(request.POST or None, instance=rider)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        return next_page(request, "riding-home")
+    return render(request, "riders/rider_edit.html", {"form": form})

@@ -1,0 +1,116 @@
+"""The planner: one address for the page, its buttons, and the check at every change."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
+
+from events.models import Division, Edition
+from riders.models import Entry, PlannedRun, Rider
+from riders.planner import ROWS_MOST, Planner
+from riders.rows import act, sheet_from_data, sheet_from_post
+from riders.services import declare, keep_plan
+from riders.strips import planned_strip
+from riders.views.riding import rider_required
+
+UNREAD = "Some rows cannot be read yet: see the sentence beside each, then declare."
+EMPTY = "There is no trick in this run yet: add one, then declare."
+TOO_MANY = (
+    f"At most {ROWS_MOST} tricks can be planned in one run. Nothing is lost: take some rows "
+    "out and check again."
+)
+
+
+@rider_required
+def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
+    """Plan, check and declare the run of one entry in one round."""
+    entries = Entry.objects.select_related("division__event", "rider")
+    entry = get_object_or_404(entries, pk=entry_pk, rider=rider)
+    edition = entry.division.edition
+    if edition is None:
+        context = {"entry": entry, "division": entry.division, "event": entry.division.event}
+        return render(request, "riders/no_rules.html", context)
+    round_name = _round(request, edition)
+    if request.method == "POST":
+        return _posted(request, entry, edition, round_name)
+    kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
+    planner = Planner(entry, edition, round_name, sheet_from_data(kept.rows if kept else None))
+    return render(request, "riders/plan.html", _context(planner))
+
+
+def _round(request: HttpRequest, edition: Edition) -> str:
+    asked = request.POST.get("round", request.GET.get("round", ""))
+    names = edition.round_names or [""]
+    return asked if asked in names else names[0]
+
+
+def _posted(
+    request: HttpRequest, entry: Entry, edition: Edition, round_name: str
+) -> HttpResponse:
+    sheet = sheet_from_post(request.POST)
+    focus = act(sheet, request.POST)
+    planner = Planner(entry, edition, round_name, sheet, focus)
+    if not planner.too_many:
+        keep_plan(entry=entry, round_name=round_name, sheet=planner.sheet, run=planner.run)
+    action = request.POST.get("action", "")
+    if action == "declare":
+        done = _declared(request, planner)
+        if done is not None:
+            return done
+    elif action == "save":
+        messages.success(request, "Your plan is kept. Only you can see it.")
+    return _answer(request, planner, whole=bool(action or focus))
+
+
+def _answer(request: HttpRequest, planner: Planner, *, whole: bool) -> HttpResponse:
+    context = _context(planner)
+    if not request.htmx:
+        return render(request, "riders/plan.html", context)
+    if whole:
+        response = render(request, "riders/_planner.html", {**context, "swapped": True})
+        return reswap(retarget(response, "#planner"), "outerHTML")
+    return render(request, "riders/_check.html", {**context, "instant": True})
+
+
+def _declared(request: HttpRequest, planner: Planner) -> HttpResponse | None:
+    if planner.too_many or planner.unread or not len(planner.run):
+        problem = TOO_MANY if planner.too_many else UNREAD if planner.unread else EMPTY
+        messages.error(request, problem)
+        return None
+    seen = request.POST.get("edition", "")
+    try:
+        declaration = declare(
+            entry=planner.entry,
+            round_name=planner.round_name,
+            run=planner.run,
+            side=planner.sheet.side,
+            seen_edition=int(seen) if seen.isascii() and seen.isdigit() else 0,
+        )
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+        return None
+    target = redirect("receipt", declaration.pk)
+    return HttpResponseClientRedirect(target.url) if request.htmx else target
+
+
+def _context(planner: Planner) -> dict[str, Any]:
+    division: Division = planner.entry.division
+    deadline = division.deadline(planner.round_name or None)
+    return {
+        "planner": planner,
+        "entry": planner.entry,
+        "division": division,
+        "event": division.event,
+        "edition": planner.edition,
+        "check": planner.check,
+        "survival": planner.check.survival if planner.check else None,
+        "strip": planned_strip(planner.check, planner.format) if planner.check else "",
+        "deadline": deadline,
+        "is_late": timezone.now() > deadline,
+        "too_many": TOO_MANY if planner.too_many else "",
+        "newest": planner.entry.declarations.filter(round_name=planner.round_name).first(),
+    }

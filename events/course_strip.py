@@ -12,7 +12,7 @@ from html import escape
 from itertools import count
 from typing import Literal
 
-from events.course_symbols import KINDS, STATES, symbol
+from events.course_symbols import KINDS, STATES, bar, lead, short, symbol, text
 
 Direction = Literal["right", "left"]
 
@@ -20,6 +20,7 @@ NARROW = 320.0  # px: the width that labels are spread for
 LEFT, SPAN = 4.0, 92.0  # per cent of the width: where the water begins, how far it goes
 CHARACTER = 6.9  # px: a generous mean width of a 13 px letter
 LINE = 17.0  # px from one line of words to the next
+OUTLINE = 17.0  # px: the room that one outline takes
 OPEN_END = 1.15  # a pass of no stated length is drawn this much past the last thing on it
 
 
@@ -97,7 +98,7 @@ def course_strip(passes: Sequence[StripPass], *, title: str) -> str:
     words = " ".join(strip_words(one) for one in passes)
     return (
         f'<svg class="course-strip" xmlns="http://www.w3.org/2000/svg" role="img" '
-        f'width="100%" height="{_n(y + 4)}" font-size="13" fill="currentColor">'
+        f'width="100%" height="{short(y + 4)}" font-size="13" fill="currentColor">'
         f"<title>{escape(title)}</title><desc>{escape(words)}</desc>{''.join(parts)}</svg>"
     )
 
@@ -106,7 +107,7 @@ def strip_words(one: StripPass) -> str:
     """What the picture shows of one pass, in sentences."""
     sentences = [_heading(one)]
     marks = sorted(one.marks, key=lambda mark: mark.metres)
-    sentences += [f"{KINDS.get(m.kind, 'Marker')}: {_mark_label(m)}" for m in marks]
+    sentences += [f"{KINDS.get(m.kind, KINDS['marker'])}: {_mark_label(m)}" for m in marks]
     sentences += [
         f"{STATES.get(tick.state, tick.state)}: {tick.label or 'no name'}, "
         f"{_metres(tick.from_m)} to {_metres(tick.to_m)}"
@@ -138,11 +139,11 @@ def _scale(passes: Sequence[StripPass]) -> _Scale:
 def _draw_pass(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], float]:
     """The drawing of one pass from `y` down, and where it ends."""
     y += LINE
-    parts = [_text("0", y, _heading(one), "start", "strip-head")]
+    parts = [text("0", y, _heading(one), "start", "strip-head")]
     for line in (f"After the pass: {one.bonus}" if one.bonus else "", one.note):
         if line:
             y += LINE
-            parts.append(_text("0", y, line, "start", "strip-note"))
+            parts.append(text("0", y, line, "start", "strip-note"))
     ticks, y = _draw_ticks(one, scale, y + 6)
     parts += [*_draw_water(one, scale, y), *ticks]
     marks, y = _draw_marks(one, scale, y)
@@ -153,15 +154,15 @@ def _draw_water(one: StripPass, scale: _Scale, y: float) -> Iterator[str]:
     """The water: a band and a line from start to end, dashed where the end is not stated."""
     far = scale.high if one.length_m is None else one.length_m
     start, end = scale.at(0, one.direction), scale.at(far, one.direction)
-    left, width = _n(min(start, end)), _n(abs(end - start))
+    left, width = short(min(start, end)), short(abs(end - start))
     yield (
-        f'<rect class="strip-water" x="{left}%" y="{_n(y)}" width="{width}%" height="12" '
+        f'<rect class="strip-water" x="{left}%" y="{short(y)}" width="{width}%" height="12" '
         f'fill="currentColor" fill-opacity="0.12"/>'
     )
     dash = ' stroke-dasharray="7 6"' if one.length_m is None else ""
     yield (
-        f'<line class="strip-line" x1="{_n(start)}%" x2="{_n(end)}%" y1="{_n(y)}" '
-        f'y2="{_n(y)}" stroke="currentColor" stroke-width="2"{dash}/>'
+        f'<line class="strip-line" x1="{short(start)}%" x2="{short(end)}%" y1="{short(y)}" '
+        f'y2="{short(y)}" stroke="currentColor" stroke-width="2"{dash}/>'
     )
     for share in (0.25, 0.5, 0.75):
         yield symbol(f"way-{one.direction}", start + (end - start) * share, y + 6)
@@ -186,69 +187,50 @@ def _draw_ticks(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], flo
     for state, name, left, right, middle, anchor, row in placed:
         if name:
             baseline = top + (rows.used - row) * LINE - 4
-            parts.append(
-                f'<line class="strip-lead" x1="{_n(middle)}%" x2="{_n(middle)}%" '
-                f'y1="{_n(baseline + 3)}" y2="{_n(y - 12)}" stroke="currentColor" '
-                f'stroke-opacity="0.5"/>'
-            )
-            parts.append(_text(f"{_n(middle)}%", baseline, name, anchor, "strip-tick-name"))
-        parts.append(_bar(state, left, right, y))
+            parts.append(lead(middle, baseline + 3, y - 12))
+            parts.append(text(f"{short(middle)}%", baseline, name, anchor, "strip-tick-name"))
+        parts.append(bar(state, left, right, y))
     return parts, y
 
 
-def _bar(state: str, left: float, right: float, y: float) -> str:
-    """The bar of one trick: solid if planned, hollow if expected, dashed if dropped."""
-    looks = {
-        "planned": 'fill="currentColor" stroke="currentColor"',
-        "dropped": 'fill="none" stroke="currentColor" stroke-dasharray="3 3"',
-        "set-up": 'fill="currentColor" fill-opacity="0.35"',
-    }
-    look = looks.get(state, 'fill="none" stroke="currentColor" stroke-width="1.5"')
-    height = 4 if state == "set-up" else 10
-    return (
-        f'<rect class="strip-tick strip-tick--{escape(state)}" x="{_n(left)}%" '
-        f'y="{_n(y - height - 1)}" width="{_n(max(right - left, 0.6))}%" height="{height}" '
-        f"{look}/>"
-    )
-
-
 def _draw_marks(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], float]:
-    """Markers at their metres: buoys on the water, the others below it with their words."""
+    """Markers at their metres, with their words below.
+
+    An outline lies on the water itself, or, where it would cover the one before it, beside
+    its words at the foot of a line from its place on the water.
+    """
     rows = _Rows()
-    parts = []
-    for mark in sorted(one.marks, key=lambda mark: mark.metres):
+    parts, last = [], -NARROW
+    for mark in sorted(one.marks, key=lambda mark: scale.at(mark.metres, one.direction)):
         at = scale.at(mark.metres, one.direction)
+        x = at / 100 * NARROW
+        crowded = x - last < OUTLINE
+        last = last if crowded else x
         words = _mark_label(mark)
-        anchor, left, right = _words_span(at, words)
+        anchor, left, right = _words_span(at, words, beside=crowded)
         row = rows.place(left, right)
         baseline = y + 28 + row * LINE
-        if mark.kind not in ("start", "end") or row:
-            parts.append(
-                f'<line class="strip-lead" x1="{_n(at)}%" x2="{_n(at)}%" y1="{_n(y)}" '
-                f'y2="{_n(baseline - 12)}" stroke="currentColor" stroke-opacity="0.5"/>'
-            )
-        parts.append(symbol(mark.kind, at, y))
-        parts.append(_text(f"{_n(at)}%", baseline, words, anchor, "strip-mark-name"))
+        if row or crowded or mark.kind not in ("start", "end"):
+            parts.append(lead(at, y, baseline - 12))
+        parts.append(symbol(mark.kind, at, baseline - 4.5 if crowded else y))
+        shift = {"start": 12, "end": -12}.get(anchor, 0) if crowded else 0
+        parts.append(text(f"{short(at)}%", baseline, words, anchor, "strip-mark-name", shift))
     return parts, y + 14 + rows.used * LINE
 
 
 def _draw_legend(passes: Sequence[StripPass], y: float) -> tuple[list[str], float]:
-    """What each outline stands for, in words; only those that are on the picture."""
-    kinds = [KINDS.get(mark.kind, "Marker") for one in passes for mark in one.marks]
-    names = {words: kind for kind, words in KINDS.items()}
-    keys = [(names.get(words, "marker"), words) for words in dict.fromkeys(kinds)]
+    """What each outline stands for, in words, in two columns; only those on the picture."""
+    kinds = {m.kind if m.kind in KINDS else "marker" for one in passes for m in one.marks}
     states = {tick.state for one in passes for tick in one.ticks}
+    keys = [(kind, words) for kind, words in KINDS.items() if kind in kinds]
     keys += [(f"tick-{state}", words) for state, words in STATES.items() if state in states]
-    parts, x = [], 0.0
+    parts = []
     y += 10
-    for kind, words in keys:
-        width = 24 + len(words) * CHARACTER + 12
-        if x and x + width > NARROW:
-            x, y = 0.0, y + LINE + 4
-        parts.append(symbol(kind, 0, y, shift=x + 9))
-        parts.append(_text(_n(x + 22), y + 4.5, words, "start", "strip-key"))
-        x += width
-    return parts, y + LINE if keys else y
+    for place, (kind, words) in enumerate(keys):
+        x, down = place % 2 * NARROW / 2, y + place // 2 * (LINE + 4)
+        parts.append(symbol(kind, 0, down, shift=x + 9))
+        parts.append(text(short(x + 24), down + 4.5, words, "start", "strip-key"))
+    return parts, y + (len(keys) + 1) // 2 * (LINE + 4)
 
 
 class _Rows:
@@ -272,21 +254,20 @@ class _Rows:
         raise AssertionError("count() never ends")
 
 
-def _words_span(at: float, words: str) -> tuple[str, float, float]:
-    """How words at `at` per cent are anchored to stay inside, and the px they cover."""
+def _words_span(at: float, words: str, beside: bool = False) -> tuple[str, float, float]:
+    """How words at `at` per cent are anchored to stay inside, and the px they cover.
+
+    Words `beside` an outline start or end next to it; others are centred below it if they can.
+    """
     x, width = at / 100 * NARROW, len(words) * CHARACTER + 8
+    if beside:
+        width += OUTLINE
+        return ("start", x - 9, x + width) if x + width <= NARROW else ("end", x - width, x + 9)
     if x - width / 2 < 0:
         return "start", x, x + width
     if x + width / 2 > NARROW:
         return "end", x - width, x
     return "middle", x - width / 2, x + width / 2
-
-
-def _text(x: str, y: float, words: str, anchor: str, css_class: str) -> str:
-    return (
-        f'<text class="{css_class}" x="{x}" y="{_n(y)}" text-anchor="{anchor}">'
-        f"{escape(words)}</text>"
-    )
 
 
 def _heading(one: StripPass) -> str:
@@ -300,9 +281,4 @@ def _mark_label(mark: StripMark) -> str:
 
 
 def _metres(metres: float) -> str:
-    return f"{_n(metres)} m"
-
-
-def _n(number: float) -> str:
-    """A number as short as it can be said, to two decimals."""
-    return f"{number:.2f}".rstrip("0").rstrip(".")
+    return f"{short(metres)} m"

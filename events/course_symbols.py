@@ -1,4 +1,7 @@
-"""The outlines used on a course strip, and what they are called."""
+"""The pieces a course strip is drawn from: outlines, bars, lines and words.
+
+Places along the course are in per cent of the width, everything else is in px.
+"""
 
 from html import escape
 
@@ -7,6 +10,7 @@ KINDS = {
     "end": "End buoy",
     "cutoff": "Cutoff marker",
     "no-pickup": "No pick-up past here",
+    "marker": "Other marker",
 }
 STATES = {
     "planned": "Planned",
@@ -48,3 +52,41 @@ def symbol(kind: str, at: float, y: float, *, shift: float = 0) -> str:
         f'<svg class="strip-symbol strip-symbol--{escape(kind)}" x="{at:.2f}%" y="{y:.2f}" '
         f'overflow="visible" width="1" height="1">{shape}</svg>'
     )
+
+
+def bar(state: str, left: float, right: float, y: float) -> str:
+    """The bar of one trick: solid if planned, hollow if expected, dashed if dropped."""
+    looks = {
+        "planned": 'fill="currentColor" stroke="currentColor"',
+        "dropped": 'fill="none" stroke="currentColor" stroke-dasharray="3 3"',
+        "set-up": 'fill="currentColor" fill-opacity="0.35"',
+    }
+    look = looks.get(state, 'fill="none" stroke="currentColor" stroke-width="1.5"')
+    height = 4 if state == "set-up" else 10
+    width = max(right - left, 0.6)  # one that takes no water is still seen
+    return (
+        f'<rect class="strip-tick strip-tick--{escape(state)}" x="{short(left)}%" '
+        f'y="{short(y - height - 1)}" width="{short(width)}%" height="{height}" {look}/>'
+    )
+
+
+def lead(at: float, top: float, bottom: float) -> str:
+    """A thin line that ties words to their place on the water."""
+    return (
+        f'<line class="strip-lead" x1="{short(at)}%" x2="{short(at)}%" y1="{short(top)}" '
+        f'y2="{short(bottom)}" stroke="currentColor" stroke-opacity="0.5"/>'
+    )
+
+
+def text(x: str, y: float, words: str, anchor: str, css_class: str, shift: float = 0) -> str:
+    """Words at `x` (px, or per cent with its sign), moved aside by `shift` px."""
+    aside = f' dx="{short(shift)}"' if shift else ""
+    return (
+        f'<text class="{css_class}" x="{x}" y="{short(y)}"{aside} text-anchor="{anchor}">'
+        f"{escape(words)}</text>"
+    )
+
+
+def short(number: float) -> str:
+    """A number as short as it can be said, to two decimals."""
+    return f"{round(number, 2) + 0:.2f}".rstrip("0").rstrip(".")

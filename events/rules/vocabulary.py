@@ -183,7 +183,7 @@ def trick_problems(trick: Trick) -> list[str]:
 
 
 # How each key of a table is read: the type it must have, and the enumeration it belongs to.
-_TEXT_KEYS = ("key", "name", "grab", "source", "note")
+_TEXT_KEYS = ("key", "name", "grab", "form", "source", "note")
 _ENUMS = {"family": Family, "approach": Edge, "takeoff": Takeoff, "direction": Direction,
           "air": Air}  # fmt: skip
 _PLAIN = {**dict.fromkeys(_TEXT_KEYS, str), "rotation": int, "tier": int,

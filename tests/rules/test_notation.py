@@ -1,0 +1,318 @@
+"""The one-line notation of a run: what it reads, what it refuses, and exact round trips."""
+
+import time
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from events.rules.notation import (
+    NotationError,
+    normalise,
+    normalise_run,
+    read_run,
+    read_trick,
+    write_run,
+    write_trick,
+)
+from events.rules.notation_words import GRABS, ROTATIONS
+from events.rules.run import Pass, PlannedTrick, Run
+from events.rules.trick import Direction, Edge, Family, Stance, Takeoff, Trick
+from events.rules.vocabulary import standard_vocabulary
+
+KNOWN = standard_vocabulary()
+
+
+def entry(name: str) -> Trick:
+    """The vocabulary's trick of that name."""
+    found = KNOWN.find(name)
+    assert found is not None
+    return found
+
+
+def faults(text: str) -> NotationError:
+    """What reading the text complains of."""
+    with pytest.raises(NotationError) as caught:
+        read_run(text)
+    return caught.value
+
+
+EXAMPLE = ("HS backroll, TS 180 indy, switch HS 360 | Tantrum 4/5 + double-up tantrum 60%")
+
+
+def test_worked_example() -> None:
+    """Passes, modifiers, a record, a chance and a double-up are read as they are meant."""
+    first, second = read_run(EXAMPLE).passes
+    assert first.tricks == (
+        PlannedTrick(entry("HS backroll")),
+        PlannedTrick(entry("TS FS 180"), grab="indy"),
+        PlannedTrick(entry("HS FS 360"), stance=Stance.SWITCH),
+    )
+    assert second.tricks == (PlannedTrick(entry("Tantrum"), landed=4, tried=5),)
+    assert second.bonus == (
+        PlannedTrick(entry("Tantrum"), takeoff=Takeoff.DOUBLE_UP, chance=0.6,
+                     bonus="double-up"),
+    )  # fmt: skip
+    assert write_run(read_run(EXAMPLE)) == (
+        "HS backroll, TS FS 180 indy, switch HS FS 360 "
+        "| Tantrum 4/5 + double-up Tantrum 60%"
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [
+        ("heelside BACK-roll", "HS backroll"),
+        ("sw toe frontside 540 nose-grab", "switch TS FS 540 nose"),
+        ("backroll hs 540 front", "HS backroll FS 540"),
+        ("back 5, cab 5, front 3", "BS 540, Cab 540, FS 360"),
+        ("180, 360", "FS 180, FS 360"),
+        ("1 wake HS 180", "One-wake HS FS 180"),
+        ("w2w tantrum", "Tantrum"),
+        ("double up tantrum", "double-up Tantrum"),
+        ("DU tantrum", "double-up Tantrum"),
+        ("inside-out indy", "one wake Indy"),
+        ("inside out 360 mute", "Inside-out FS 360 mute"),
+        ("indy TS", "TS Indy"),
+        ("indy 360", "FS 360 indy"),
+        ("melon TS back 3", "TS BS 360 melan"),
+        ("own tantrum", "Tantrum"),
+        ("switch half cab", "Half cab"),
+        ("HS FS 180 360", "HS FS 360"),
+        ("HS FS 180 TS", "TS FS 180"),
+        ("HS tantrum roast beef", "Tantrum roast beef"),
+        ("cab 540 1080", "Cab 540 1080"),
+        ("HS 720° tail", "HS FS 720 tail"),
+    ],
+)
+def test_forgiving_reading(text: str, written: str) -> None:
+    """Case, order, hyphens and the trade's short words do not matter."""
+    assert write_run(read_run(text)) == written
+
+
+def test_modifier_equal_to_the_entry_is_dropped() -> None:
+    """Saying what the name says already changes nothing."""
+    assert read_trick("regular HS wake to wake tantrum") == PlannedTrick(entry("Tantrum"))
+
+
+def test_a_turn_on_a_roll_is_kept_beside_it() -> None:
+    """The entry stays, with degrees and direction said beside it."""
+    planned = read_trick("HS backroll FS 540")
+    assert (planned.entry, planned.rotation, planned.direction) == (
+        entry("HS backroll"), 540, Direction.FRONTSIDE)  # fmt: skip
+    assert planned.trick.changes_stance
+
+
+def test_two_names_for_one_ride_have_one_text() -> None:
+    """A heelside 180 off a rail is written one way, whichever name it was read from."""
+    off_rail = read_trick("HS rail FS 180")
+    assert off_rail == read_trick("rail HS 180") == read_trick("Rail 180 HS")
+    assert off_rail.trick.takeoff is Takeoff.RAIL
+    assert read_trick(write_trick(off_rail)) == off_rail
+
+
+def test_empty_places() -> None:
+    """Nothing is no pass; a bar makes two; empty places between commas are skipped."""
+    assert read_run("") == read_run(" \n") == Run()
+    assert read_run("| HS backroll").passes == (Pass(), Pass((read_trick("backroll"),)))
+    assert read_run(", tantrum,, ,").passes == (Pass((read_trick("tantrum"),)),)
+    assert read_run(",") == Run((Pass(),))
+    assert write_run(Run((Pass(),))) == ","
+
+
+def test_bonus_tricks() -> None:
+    """Several bonus tricks may follow, with or without commas, under another name too."""
+    (only,) = read_run("mobe, + tantrum + style  trick: HS 180 indy").passes
+    assert [each.bonus for each in only.bonus] == ["double-up", "style trick"]
+    assert only.bonus[0].takeoff is Takeoff.DOUBLE_UP
+    assert only.bonus[1].trick.takeoff is Takeoff.WAKE_TO_WAKE
+    assert write_run(Run((only,))) == (
+        "Mobe + double-up Tantrum + style trick: HS FS 180 indy"
+    )
+    assert read_run("+ Double-Up: 1260") == read_run("+ 1260") == read_run("+ DU 1260")
+
+
+def test_falls_for_a_what_if_run() -> None:
+    """A fall on a trick, in the run-in and in the turn."""
+    (only,) = read_run("run-in x, Run in X, backroll 4/5 x, tantrum x 50 %, turn x").passes
+    assert (only.run_in_falls, only.turn_falls) == (2, 1)
+    assert [each.fell for each in only.tricks] == [True, True]
+    assert only.tricks[0].tried == 5
+    assert only.tricks[1].chance == 0.5
+    text = "run-in x, run-in x, HS backroll 4/5 x, Tantrum 50% x, turn x"
+    assert write_run(Run((only,))) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("tantrum 6/5", "Landed 6 of 5: landed cannot be more than tried."),
+        ("tantrum 0/0", "Landed 0 of 0"),
+        ("tantrum 1/9999999999", "more landings than anybody counts"),
+        ("tantrum 120%", "A chance lies between 0 % and 100 %."),
+        ("tantrum -5%", "A chance lies between 0 % and 100 %."),
+        ("tantrum 4/5 80%", "Give the landings or a chance, not both."),
+        ("4/5", "There is no trick before “4/5”."),
+        ("switch", "“switch” does not name a trick."),
+        ("HS TS backroll", "Two edges are given, HS and TS: keep one."),
+        ("switch regular mobe", "Two stances are given, switch and regular: keep one."),
+        ("tantrum indy mute", "Two grabs are given, indy and mute: keep one."),
+        ("tantrum, run-in x", "“run-in x” stands before the first trick"),
+        ("turn x, tantrum", "“turn x” stands after the last trick"),
+        ("mobe + tantrum, raley", "“raley” stands after a bonus trick"),
+        ("+ : raley", "Write the name of the bonus trick"),
+        ("style trick: raley", "A colon only follows the name of a bonus trick"),
+        ("+ one wake raley", "A trick on the double-up leaves from it: drop “one wake”"),
+        ("+ one-wake jump", "A trick on the double-up leaves from it: drop “one wake”"),
+        ("+ style trick:", "There is no trick here."),
+    ],
+)
+def test_refusals(text: str, sentence: str) -> None:
+    """What cannot be meant is answered with a sentence that says what to do."""
+    assert sentence in str(faults(text))
+
+
+def test_all_problems_are_collected_with_their_places() -> None:
+    """Each problem has its word, where it begins in the whole text, and like names."""
+    text = "mobe, switch HS bakroll indy 4/5 | tantrm + floop"
+    problems = faults(text).problems
+    assert [each.word for each in problems] == ["bakroll", "tantrm", "floop"]
+    assert [text[each.start :].startswith(each.word) for each in problems] == [True] * 3
+    assert problems[0].suggestions[0] == "HS backroll"
+    assert problems[1].suggestions[0] == "Tantrum"
+    assert "“bakroll” is not understood. Did you mean HS backroll" in str(faults(text))
+
+
+def test_error_speaks_of_its_first_problem() -> None:
+    """The attributes of the error are those of the first problem."""
+    error = faults("  tantrm, bakroll")
+    assert (error.word, error.start, error.text) == ("tantrm", 2, "  tantrm, bakroll")
+    assert error.suggestions == error.problems[0].suggestions
+
+
+def test_first_strange_word_is_pointed_at() -> None:
+    """Two names in one place: the second is the one that does not belong."""
+    assert faults("tantrum scarecrow").word == "scarecrow"
+
+
+@pytest.mark.parametrize("text", ["a" * 20_001, "mobe," * 401, "|" * 40])
+def test_oversize_texts_are_refused(text: str) -> None:
+    """No text is so long that reading it takes a while."""
+    assert "at most" in str(faults(text))
+
+
+def test_custom_tricks_are_ordinary_entries() -> None:
+    """A rider's own trick is read, written and suggested like any other."""
+    mine = Trick("mine", "Barn door", Family.TANTRUM, Edge.HEELSIDE, invert=True)
+    wider = KNOWN.with_tricks([mine])
+    run = read_run("switch barn-door indy 1/3", wider)
+    assert run.passes[0].tricks[0].entry is mine
+    assert read_run(write_run(run), wider) == run
+    assert "barn" in faults(write_run(run)).word.casefold()
+
+
+records = st.integers(1, 500).flatmap(
+    lambda tried: st.tuples(st.integers(0, tried), st.just(tried))
+)
+likelihoods = st.one_of(
+    st.fixed_dictionaries({}),
+    records.map(lambda pair: {"landed": pair[0], "tried": pair[1]}),
+    st.floats(0, 1).map(lambda chance: {"chance": chance}),
+)
+modifiers = st.fixed_dictionaries({}, optional={
+    "stance": st.sampled_from(Stance),
+    "approach": st.sampled_from(Edge),
+    "direction": st.sampled_from(Direction),
+    "takeoff": st.sampled_from(Takeoff),
+    "rotation": st.sampled_from((0, *ROTATIONS)),
+    "grab": st.sampled_from(("", *GRABS)),
+})  # fmt: skip
+planned_tricks = st.builds(
+    lambda entry, said, likely, fell: PlannedTrick(entry, fell=fell, **said, **likely),
+    st.sampled_from(KNOWN.tricks), modifiers, likelihoods, st.booleans(),
+)  # fmt: skip
+bonus_names = st.one_of(
+    st.just("double-up"),
+    st.text(st.characters(exclude_characters=",|+:"), min_size=1, max_size=20).filter(
+        lambda name: name.strip()
+    ),
+)
+bonuses = st.builds(
+    lambda planned, bonus: PlannedTrick(**{**vars(planned), "bonus": bonus}),
+    planned_tricks, bonus_names,
+)  # fmt: skip
+passes = st.builds(
+    lambda tricks, bonus, run_in, turn: Pass(tuple(tricks), tuple(bonus), run_in, turn),
+    st.lists(planned_tricks, max_size=5), st.lists(bonuses, max_size=2),
+    st.integers(0, 2), st.integers(0, 2),
+)  # fmt: skip
+runs = st.lists(passes, max_size=4).map(lambda each: Run(tuple(each)))
+
+
+@given(runs)
+def test_exact_round_trip(run: Run) -> None:
+    """A normalised run is written as a text that reads back as the same run."""
+    normal = normalise_run(run)
+    assert read_run(write_run(normal)) == normal
+    assert normalise_run(normal) == normal
+
+
+@given(planned_tricks)
+def test_normalising_keeps_what_is_ridden(planned: PlannedTrick) -> None:
+    """Edge, stance, take-off, degrees and grab stay; only a turn whose direction was left
+    open may gain one."""
+    before, after = planned.trick, normalise(planned).trick
+    for name in ("stance", "approach", "takeoff", "rotation", "grab"):
+        assert getattr(before, name) == getattr(after, name)
+    if before.direction is not Direction.NONE:
+        assert after.direction is before.direction
+
+
+@given(st.floats(0, 1))
+def test_chances_are_written_exactly(chance: float) -> None:
+    """The percentage has just the digits that give the same number again."""
+    planned = PlannedTrick(entry("Tantrum"), chance=chance)
+    assert read_trick(write_trick(planned)).chance == chance
+
+
+def test_third_is_exact_and_tenths_are_short() -> None:
+    """One third comes back as one third; 80 % is written as such."""
+    third = PlannedTrick(entry("Tantrum"), chance=1 / 3)
+    assert read_trick(write_trick(third)).chance == 1 / 3
+    assert write_trick(PlannedTrick(entry("Tantrum"), chance=0.8)) == "Tantrum 80%"
+    assert write_trick(PlannedTrick(entry("Tantrum"), chance=0.285)) == "Tantrum 28.5%"
+
+
+WORDS = ["HS", "switch", "backroll", "tantrum", "360", "3", "indy", "tail", "FS", "back",
+         "one wake", "inside-out", "double-up", "no spin", "no grab", "mobe", "cab", "roll",
+         "4/5", "80%", "x", ",", "|", "+", ":", "turn x", "run-in x", "to blind", "ollie",
+         "raley", "jump", "overhead", "off axis", "rail", "313", "%", "/", "-",
+         "half"]  # fmt: skip
+
+
+@given(st.one_of(st.text(max_size=200), st.lists(st.sampled_from(WORDS)).map(" ".join)))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    """No text raises anything but NotationError; what was read is written stably."""
+    run, problems = Run(), ()
+    try:
+        run = read_run(text)
+    except NotationError as error:
+        problems = error.problems
+    for problem in problems:
+        assert problem.message
+        assert text[problem.start :].startswith(problem.word)
+    assert read_run(write_run(run)) == run
+
+
+def test_speed() -> None:
+    """A run of fourteen tricks is read in well under a millisecond (best of many)."""
+    text = ("HS backroll 4/5, TS 180 indy, switch HS 360, mobe 80%, half cab, raley 3/7"
+            " | tantrum, krypt, blind judge, HS BS 540, scarecrow, indy, TS 3"
+            " + tantrum")  # fmt: skip
+    best = 1.0
+    for _ in range(50):
+        begun = time.perf_counter()
+        run = read_run(text)
+        best = min(best, time.perf_counter() - begun)
+    assert len(run) == 14
+    assert best < 0.001

@@ -6,7 +6,7 @@ Reading reports every problem at once, each with its place and what would be rig
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import date, datetime
 from difflib import get_close_matches
 from typing import Any
@@ -23,14 +23,12 @@ OVERRIDE_KEYS = ("when", "set")
 WHEN_KEYS = ("division", "round", "boat")
 
 
-@dataclass(frozen=True)
 class FormatError(ValueError):
     """A format cannot be read; `problems` names each place and what would be right."""
 
-    problems: tuple[Problem, ...]
-
-    def __str__(self) -> str:
-        return "\n".join(str(problem) for problem in self.problems)
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__("\n".join(str(problem) for problem in problems))
+        self.problems = problems
 
 
 def load_format(text: str) -> Format:

@@ -1,0 +1,444 @@
+"""Each rule on its own: what it finds, where, and how it weighs."""
+
+import pytest
+
+from events.rules.findings import Grade, is_legal
+from events.rules.legality import RULES, may_be_ridden
+from events.rules.loading import load_format
+from events.rules.notation import read_run
+
+OPEN = """
+double_ups = []
+limits = []
+[passes]
+count = 2
+tricks_most = 7
+[repeats]
+rule = "free"
+"""
+
+
+def codes(findings):
+    return [(f.code, str(f.grade), f.pass_no, f.position) for f in findings]
+
+
+def with_(**changes):
+    """The open format with some lines changed."""
+    toml = OPEN
+    for old, new in changes.values():
+        assert old in toml
+        toml = toml.replace(old, new)
+    return toml
+
+
+def test_a_plain_run_is_clear(look):
+    """A run that keeps to everything has no finding at all."""
+    assert look(OPEN, "HS backroll, TS FS 180 | Tantrum") == []
+
+
+def test_every_rule_says_what_it_is():
+    """The first line of a rule's docstring is the rule as an organiser would say it."""
+    for rule in RULES:
+        assert (rule.__doc__ or "").splitlines()[0].endswith(".")
+
+
+class TestPasses:
+    def test_a_pass_too_many(self, look):
+        found = look(OPEN, "HS backroll | Tantrum | Raley")
+
+        assert codes(found) == [("pass-count", "rule", 3, None)]
+
+    def test_a_pass_missing_is_legal(self, look):
+        found = look(OPEN, "HS backroll")
+
+        assert codes(found) == [("pass-missing", "warning", None, None)]
+        assert is_legal(found)
+
+    def test_passes_not_stated(self, look):
+        found = look(with_(a=("count = 2\n", "")), "HS backroll")
+
+        assert codes(found) == [("passes-unstated", "unstated", None, None)]
+
+    def test_an_empty_run(self, look):
+        assert codes(look(OPEN, "|"))[0] == ("run-empty", "rule", None, None)
+
+    def test_an_empty_pass(self, look):
+        assert codes(look(OPEN, "HS backroll |")) == [("pass-empty", "warning", 2, None)]
+
+
+class TestTricksPerPass:
+    def test_too_many_break_a_rule(self, look):
+        toml = with_(a=("tricks_most = 7", "tricks_most = 2"))
+
+        found = look(toml, "HS backroll, Tantrum, Raley | HS FS 180")
+
+        assert codes(found) == [("too-many-tricks", "rule", 1, 3)]
+
+    def test_too_many_not_counted(self, look):
+        toml = with_(a=("tricks_most = 7", 'tricks_most = 1\ntricks_over = "not counted"'))
+
+        found = look(toml, "HS backroll, Tantrum | Raley")
+
+        assert codes(found) == [("too-many-tricks", "uncounted", 1, 2)]
+
+    def test_not_stated(self, look):
+        found = look(with_(a=("tricks_most = 7\n", "")), "HS backroll | Tantrum")
+
+        assert codes(found) == [("tricks-unstated", "unstated", None, None)]
+
+    def test_any_number(self, look):
+        toml = with_(a=("tricks_most = 7", "any_number = true"))
+
+        assert look(toml, ", ".join(["HS backroll"] * 30) + " | Tantrum") == []
+
+    def test_too_few(self, look):
+        toml = with_(a=("tricks_most = 7", "tricks_most = 7\ntricks_least = 2"))
+
+        found = look(toml, "HS backroll, Tantrum | Raley")
+
+        assert codes(found) == [("too-few-tricks", "rule", 2, None)]
+
+    def test_too_few_different(self, look):
+        toml = with_(a=("tricks_most = 7", "tricks_most = 7\ndifferent_least = 3"))
+
+        found = look(toml, "HS backroll, HS backroll | Tantrum")
+
+        assert codes(found) == [("too-few-different", "rule", None, None)]
+
+
+REPEATS = """
+double_ups = []
+limits = []
+[passes]
+count = 2
+tricks_most = 7
+[repeats]
+rule = "{rule}"
+per = "{per}"
+differs_by = ["stance", "approach", "direction", "rotation"]
+"""
+
+
+class TestRepeats:
+    @pytest.mark.parametrize(
+        ("rule", "code", "grade"),
+        [
+            ("once", "repeat", "rule"),
+            ("discouraged", "repeat-discouraged", "warning"),
+            ("once unless not landed", "repeat-backup", "advice"),
+            ("first counts", "repeat-uncounted", "uncounted"),
+            ("best counts", "repeat-uncounted", "uncounted"),
+            ("not counted", "repeat-uncounted", "uncounted"),
+        ],
+    )
+    def test_each_rule(self, look, rule, code, grade):
+        found = look(REPEATS.format(rule=rule, per="run"), "HS backroll | HS backroll")
+
+        assert codes(found) == [(code, grade, 2, 1)]
+
+    def test_per_pass_leaves_other_passes_alone(self, look):
+        toml = REPEATS.format(rule="once", per="pass")
+
+        found = look(toml, "HS backroll, Tantrum, HS backroll | HS backroll")
+
+        assert codes(found) == [("repeat", "rule", 1, 3)]
+
+    def test_a_grab_makes_no_new_trick(self, look):
+        toml = REPEATS.format(rule="once", per="run")
+
+        assert codes(look(toml, "HS backroll, HS backroll indy | Tantrum"))[0][0] == "repeat"
+
+    def test_a_grab_makes_a_new_trick_where_stated(self, look):
+        toml = REPEATS.format(rule="once", per="run").replace('["stance"', '["grab", "stance"')
+
+        assert look(toml, "HS backroll, HS backroll indy | Tantrum") == []
+
+    def test_switch_is_another_trick(self, look):
+        toml = REPEATS.format(rule="once", per="run")
+
+        assert look(toml, "HS backroll, switch HS backroll | TS backroll") == []
+
+    def test_a_back_up_for_a_missed_trick(self, look):
+        """A repeat after a trick that was marked as fallen is what the rule allows."""
+        toml = REPEATS.format(rule="once unless not landed", per="run")
+
+        assert look(toml, "HS backroll x, HS backroll | Tantrum") == []
+
+    def test_not_stated(self, look):
+        toml = OPEN.replace('rule = "free"', "")
+
+        found = look(toml, "HS backroll | HS backroll")
+
+        assert codes(found) == [("repeats-unstated", "unstated", 2, 1)]
+
+    def test_scope_not_stated(self, look):
+        toml = REPEATS.format(rule="once", per="run").replace('per = "run"', "")
+
+        found = look(toml, "HS backroll, HS backroll | HS backroll")
+
+        assert codes(found) == [
+            ("repeat", "rule", 1, 2),
+            ("repeats-unstated", "unstated", 2, 1),
+        ]
+
+    def test_what_differs_not_stated(self, look):
+        toml = 'double_ups=[]\nlimits=[]\n[passes]\ncount=1\ntricks_most=9\n[repeats]\nrule="once"\nper="run"'
+
+        found = look(toml, "HS backroll, TS backroll, HS backroll")
+
+        assert codes(found) == [
+            ("repeat", "rule", 1, 3),
+            ("differs-unstated", "unstated", 1, 2),
+        ]
+
+    def test_a_flip_and_a_roll_are_different_tricks(self, look):
+        toml = REPEATS.format(rule="once", per="run")
+
+        assert look(toml, "Front flip, HS front roll | Tantrum") == []
+
+
+def limits(*tables: str, repeats: str = 'rule = "free"') -> str:
+    body = "\n".join(f"[[limits]]\n{table}" for table in tables)
+    return (
+        f"double_ups = []\n[passes]\ncount = 2\ntricks_most = 9\n[repeats]\n{repeats}\n{body}"
+    )
+
+
+class TestLimits:
+    def test_not_stated(self, look):
+        found = look(OPEN.replace("limits = []", ""), "HS backroll | Tantrum")
+
+        assert codes(found) == [("limits-unstated", "unstated", None, None)]
+
+    def test_the_third_invert_is_named(self, look):
+        toml = limits(
+            'say = "At most two inverts"\nwhen = {invert = true}\nmost = 2\nper = "run"'
+        )
+
+        found = look(toml, "HS backroll, Tantrum | HS FS 180, Raley")
+
+        assert codes(found) == [("limit-most", "rule", 2, 2)]
+        assert found[0].words == "At most two inverts"
+        assert "third" in found[0].message
+
+    def test_per_pass(self, look):
+        toml = limits('when = {invert = true}\nmost = 1\nper = "pass"')
+
+        found = look(toml, "HS backroll, Tantrum | Raley")
+
+        assert codes(found) == [("limit-most", "rule", 1, 2)]
+
+    def test_scope_not_stated(self, look):
+        toml = limits("when = {invert = true}\nmost = 1")
+
+        assert codes(look(toml, "HS backroll | Raley")) == [
+            ("limit-open", "unstated", None, None)
+        ]
+        assert codes(look(toml, "HS backroll, Raley | HS FS 180")) == [
+            ("limit-most", "rule", 1, 2)
+        ]
+
+    def test_a_ban(self, look):
+        toml = limits('when = {direction = "backside", rotation_over = 180}\nmost = 0')
+
+        found = look(toml, "HS BS 180, HS BS 360 | HS FS 540")
+
+        assert codes(found) == [("limit-most", "rule", 1, 2)]
+
+    def test_at_least(self, look):
+        toml = limits('when = {grabbed = true}\nleast = 1\nper = "pass"')
+
+        found = look(toml, "Indy | HS backroll")
+
+        assert codes(found) == [("limit-least", "rule", 2, None)]
+
+    @pytest.mark.parametrize(
+        ("breach", "grade"),
+        [
+            ("not counted", Grade.UNCOUNTED),
+            ("moved up a division", Grade.RULE),
+            ("disqualified", Grade.RULE),
+            ("the judges decide", Grade.WARNING),
+            ("for information", Grade.ADVICE),
+        ],
+    )
+    def test_effects(self, look, breach, grade):
+        toml = limits(f'when = {{invert = true}}\nmost = 0\nbreach = "{breach}"')
+
+        (found,) = look(toml, "HS backroll | HS FS 180")
+
+        assert found.grade is grade
+        assert breach in found.message
+
+    def test_inverted_spins(self, look):
+        """Whether a spinning invert uses the limit on spins is the organiser's to say."""
+        spins = 'when = {family = "spin"}\nmost = 1\nper = "run"\n'
+
+        assert look(limits(spins + "inverted_spins = false"), "HS FS 360 | Mobe") == []
+        assert codes(look(limits(spins + "inverted_spins = true"), "HS FS 360 | Mobe")) == [
+            ("limit-most", "rule", 2, 1)
+        ]
+        assert codes(look(limits(spins), "HS FS 360 | Mobe")) == [
+            ("limit-open", "unstated", None, None)
+        ]
+
+    def test_landed_tricks_only(self, look):
+        """A plan cannot break a limit on landed tricks for sure, only if all are landed."""
+        toml = limits('when = {invert = true}\nmost = 1\nper = "run"\nused_by = "landed"')
+
+        assert codes(look(toml, "HS backroll | Tantrum")) == [("limit-most", "warning", 2, 1)]
+        assert look(toml, "HS backroll x | Tantrum") == []
+
+    def test_an_edge_left_open(self, look):
+        toml = limits('when = {approach = "toeside"}\nmost = 0')
+
+        assert codes(look(toml, "Indy | HS FS 180")) == [("limit-open", "unstated", None, None)]
+        assert codes(look(toml, "TS indy | HS FS 180"))[0] == ("limit-most", "rule", 1, 1)
+        assert look(toml, "HS indy | HS FS 180") == []
+
+    def test_a_back_up_and_a_limit(self, look):
+        """Whether a planned repeat uses up a limit is a setting."""
+        limit = 'when = {invert = true}\nmost = 1\nper = "run"'
+        repeats = 'rule = "once unless not landed"\nper = "run"\ndiffers_by = ["stance"]\n'
+        run = "HS backroll | HS backroll"
+
+        free = look(limits(limit, repeats=repeats + "uses_limit = false"), run)
+        used = look(limits(limit, repeats=repeats + "uses_limit = true"), run)
+        unstated = look(limits(limit, repeats=repeats), run)
+
+        assert [f.code for f in free] == ["repeat-backup"]
+        assert [f.code for f in used] == ["repeat-backup", "limit-most"]
+        assert [f.code for f in unstated] == ["repeat-backup", "limit-open"]
+
+
+def bonus(lines: str, rest: str = "limits = []\n") -> str:
+    return (
+        f"{rest}[passes]\ncount = 2\ntricks_most = 3\n[repeats]\nrule = 'once'\nper = 'run'\n"
+        f"differs_by = ['stance', 'approach', 'rotation']\n[[double_ups]]\nafter_pass = 2\n{lines}"
+    )
+
+
+class TestBonus:
+    def test_offered(self, look):
+        assert look(bonus(""), "HS backroll | Tantrum + double-up raley") == []
+
+    def test_after_another_pass(self, look):
+        found = look(bonus(""), "HS backroll + double-up raley | Tantrum")
+
+        assert codes(found) == [("double-up-not-offered", "rule", 1, 2)]
+        assert "pass 2" in found[0].hint
+
+    def test_there_is_none(self, look):
+        found = look(OPEN, "HS backroll | Tantrum + double-up raley")
+
+        assert codes(found) == [("double-up-not-offered", "rule", 2, 2)]
+
+    def test_not_stated(self, look):
+        found = look(
+            OPEN.replace("double_ups = []", ""), "HS FS 180 | Tantrum + double-up raley"
+        )
+
+        assert codes(found) == [("double-up-unstated", "unstated", 2, 2)]
+
+    def test_only_in_the_final(self, look):
+        toml = bonus('rounds = ["Final"]')
+        run = "HS backroll | Tantrum + double-up raley"
+
+        assert codes(look(toml, run, round="Qualifying")) == [
+            ("double-up-not-offered", "rule", 2, 2)
+        ]
+        assert look(toml, run, round="final") == []
+        assert codes(look(toml, run)) == [("double-up-round-open", "warning", 2, 2)]
+
+    def test_only_in_a_division(self, look):
+        toml = bonus('divisions = ["Open"]')
+        run = "HS backroll | Tantrum + double-up raley"
+
+        assert look(toml, run, division="open") == []
+        assert codes(look(toml, run, division="Novice"))[0][0] == "double-up-not-offered"
+
+    def test_twice(self, look):
+        found = look(bonus(""), "HS FS 180 | Tantrum + double-up raley + double-up krypt")
+
+        assert codes(found) == [("double-up-twice", "rule", 2, 3)]
+
+    def test_excluded_by_another_extra(self, look):
+        toml = bonus(
+            'excludes = ["style trick"]\n[[double_ups]]\nname="style trick"\nafter_pass=2'
+        )
+        run = "HS FS 180 | Tantrum + style trick: Indy + double-up raley"
+
+        assert codes(look(toml, run)) == [("double-up-excluded", "rule", 2, 3)]
+
+    def test_condition_is_told(self, look):
+        toml = bonus('condition = "no fall in the last pass"\ncutoff_m = 300')
+
+        (found,) = look(toml, "HS FS 180 | Tantrum + double-up raley")
+
+        assert found.grade is Grade.ADVICE
+        assert "without a fall in pass 2" in found.message
+        assert "300 m" in found.message
+
+    def test_asked_for(self, look):
+        assert codes(look(bonus("optional = false"), "HS FS 180 | Tantrum")) == [
+            ("double-up-missing", "warning", 2, None)
+        ]
+
+    def test_limits_bind_it(self, look):
+        ban = "when = {invert = true}\nmost = 1\nper = 'run'"
+        run = "HS FS 180 | Tantrum + double-up raley"
+        tail = f"\n[[limits]]\n{ban}"
+
+        bound = look(bonus(f"limits_bind = true{tail}", ""), run)
+        free = look(bonus(f"limits_bind = false{tail}", ""), run)
+        unstated = look(bonus(tail, ""), run)
+
+        assert codes(bound) == [("limit-most", "rule", 2, 2)]
+        assert free == []
+        assert codes(unstated) == [("limit-open", "unstated", None, None)]
+
+    def test_counts_as_a_trick(self, look):
+        run = "HS FS 180 | Tantrum, TS FS 180, HS FS 360 + double-up raley"
+
+        assert codes(look(bonus("counts_as_trick = true"), run))[0] == (
+            "too-many-tricks", "rule", 2, 4,
+        )  # fmt: skip
+        assert look(bonus("counts_as_trick = false"), run) == []
+
+    def test_among_the_tricks(self, look):
+        found = look(bonus(""), "HS FS 180 | double-up tantrum, Raley")
+
+        assert codes(found) == [("double-up-inside-pass", "rule", 2, 1)]
+
+
+class TestOrderAndStance:
+    def test_binding_order(self, look):
+        toml = OPEN + '[declared_order]\nbinding = true\nout_of_order = "not counted"'
+
+        assert codes(look(toml, "Indy | Tantrum")) == [("order-binding", "advice", None, None)]
+
+    def test_binding_without_effect(self, look):
+        toml = OPEN + "[declared_order]\nbinding = true"
+
+        assert codes(look(toml, "Indy | Tantrum")) == [
+            ("order-unstated", "unstated", None, None)
+        ]
+
+    def test_a_switch_trick_said_regular(self, look):
+        found = look(OPEN, "regular half cab roll | Tantrum")
+
+        assert codes(found) == [("stance-fixed", "warning", 1, 1)]
+
+
+def test_overrides_change_what_is_checked(look):
+    toml = OPEN + '[[overrides]]\nwhen = {round = "final"}\nset = {passes.tricks_most = 1}'
+
+    assert look(toml, "Indy, Tantrum | Raley") == []
+    assert codes(look(toml, "Indy, Tantrum | Raley", round="Final"))[0][0] == "too-many-tricks"
+
+
+def test_yes_or_no_comes_from_the_findings():
+    run = read_run("HS backroll | Tantrum | Raley")
+
+    assert not may_be_ridden(run, load_format(OPEN))
+    assert may_be_ridden(read_run("HS backroll"), load_format(OPEN))

@@ -44,7 +44,7 @@ def boat(format: Format) -> Topic:
         ("crew", "Crew", stated.crew),
         ("pickup", "Pick-up", stated.pickup),
     ):
-        if value:
+        if value and value.strip():
             points.append(Point(code, label, sentence(f"{label}: {value}")))
     if stated.warm_up_laps is not None:
         laps = stated.warm_up_laps
@@ -57,7 +57,7 @@ def boat(format: Format) -> Topic:
         ("how a fallen rider is picked up", stated.pickup),
         ("how many warm-up laps you get", stated.warm_up_laps),
     )
-    things = [what for what, value in asked if value is None or value == ""]
+    things = [what for what, value in asked if value is None or not str(value).strip()]
     points += all_missing("open", "Boat and driver", things)
     blank = f"Which boat tows, and who drives, is {ASK}"
     return Topic("boat", "Which boat and driver?", BOAT, tuple(points), blank)
@@ -70,11 +70,11 @@ def speed(format: Format) -> Topic:
     least, most = stated.speed_least, stated.speed_most
     if least is not None or most is not None:
         bounds = [
-            f"not below {least}" if least is not None else "",
-            f"not above {most}" if most is not None else "",
+            f"below {least}" if least is not None else "",
+            f"above {most}" if most is not None else "",
         ]
-        listed = joined(bound for bound in bounds if bound)
-        points.append(Point("range", "Speed range", f"The speed is {listed}."))
+        listed = joined((bound for bound in bounds if bound), "or")
+        points.append(Point("range", "Speed range", f"The speed may not be {listed}."))
     elif stated.speed_rule in (WhoSets.RIDER, WhoSets.BASELINE):
         what = "how slow or fast you may ask for"
         points.append(missing("range", "Speed range", what))

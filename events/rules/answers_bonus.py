@@ -60,8 +60,8 @@ def bonuses(format: Format) -> Topic:
     elif not format.double_ups:
         points.append(Point("bonus", "Double-up", "There is no double-up."))
     else:
-        names = unique(bonus_name(bonus).casefold() for bonus in format.double_ups)
-        for code, bonus in zip(names, format.double_ups, strict=True):
+        codes = _codes(format.double_ups)
+        for code, bonus in zip(codes, format.double_ups, strict=True):
             points += _bonus(format, bonus, code)
     return Topic(
         "double-up",
@@ -70,6 +70,15 @@ def bonuses(format: Format) -> Topic:
         tuple(points),
         f"Whether there is a double-up is {ASK}",
     )
+
+
+def _codes(stated: tuple[DoubleUp, ...]) -> list[str]:
+    # Of several with one name the last one ridden has the plain code: where a round adds
+    # one after an earlier pass, the one at the end of the run is still the same.
+    last_first = sorted(range(len(stated)), key=lambda no: -(stated[no].after_pass or 99))
+    codes = unique(bonus_name(stated[no]).casefold() for no in last_first)
+    by_place = dict(zip(last_first, codes, strict=True))
+    return [by_place[no] for no in range(len(stated))]
 
 
 def bonus_name(bonus: DoubleUp) -> str:
@@ -99,7 +108,7 @@ def condition_sentence(bonus: DoubleUp) -> str:
     fewer = bonus.falls_fewer_than
     number = "" if fewer is None else _fewer(fewer)
     if bonus.condition is None:
-        return f"Whether you need {number} for it is {ASK}" if number else ""
+        return f"A number is stated, {number}, but not what it is for." if number else ""
     if bonus.condition is BonusCondition.FEWER_FALLS:
         if not number:
             return f"You get it only with fewer falls than a number that is {ASK}"
@@ -113,13 +122,14 @@ def condition_sentence(bonus: DoubleUp) -> str:
 
 
 def _fewer(falls: int) -> str:
-    return "no fall in the run" if falls == 1 else f"fewer than {count(falls, 'fall')} in the run"
+    return (
+        "no fall in the run" if falls == 1 else f"fewer than {count(falls, 'fall')} in the run"
+    )
 
 
 def _bonus(format: Format, bonus: DoubleUp, code: str) -> Iterator[Point]:
     label = capital(bonus_name(bonus))
-    known = bonus.after_pass is not None
-    yield Point(f"{code}: offer", label, offer_sentence(bonus), stated=True)
+    yield Point(f"{code}: offer", label, offer_sentence(bonus))
     for kind, names in (("round", bonus.rounds), ("division", bonus.divisions)):
         if names is not None:
             yield Point(f"{code}: {kind}s", f"{label}, {kind}s", _only_in(kind, names))
@@ -137,15 +147,11 @@ def _bonus(format: Format, bonus: DoubleUp, code: str) -> Iterator[Point]:
     yield Point(f"{code}: fall", f"{label}, fall", _fall_on(bonus))
     if bonus.marked is not None:
         yield Point(f"{code}: marked", f"{label}, marks", _MARKED[bonus.marked])
-    asked = [what for name, what in _ASKED if getattr(bonus, name) is None]
-    if not condition_sentence(bonus) or bonus.condition is not None:
-        open_points = asked
-    else:
-        open_points = [what for what in asked if what != dict(_ASKED)["condition"]]
+    things = [what for name, what in _ASKED if getattr(bonus, name) is None]
     if not cutoff_sentence(format, bonus):
-        open_points.append("whether a fall past some marker loses it")
-    lead = f"for the {bonus_name(bonus)}, " if known or open_points else ""
-    yield from all_missing(f"{code}: open", label, open_points, lead)
+        things.append("whether a fall past some marker loses it")
+    lead = f"for the {bonus_name(bonus)}, "
+    yield from all_missing(f"{code}: open", label, things, lead)
 
 
 def _only_in(kind: str, names: tuple[str, ...]) -> str:
@@ -183,7 +189,7 @@ def _place(
     if metres is None:
         if fraction is None:
             return f"a marker in {the_pass}"
-        return f"{part(fraction)} ({the_pass})" if pass_no else part(fraction)
+        return part(fraction, the_pass)
     share = "" if fraction is None else f" ({part(fraction)})"
     return f"{plain(round(metres, 1))} m into {the_pass}{share}"
 
@@ -213,13 +219,12 @@ def pickups(format: Format) -> Topic:
 
 def pickup_sentence(format: Format, cutoff: PickupCutoff) -> str:
     """Which fall past which marker is not picked up, and what it ends."""
-    fall = {
-        WhichFall.FIRST: "Your first fall, if it is",
-        WhichFall.ANY: "Any fall",
-        None: "A fall",
-    }[cutoff.fall]
     where = _place(format, cutoff.pass_no, cutoff.at_m, cutoff.at_fraction)
-    text = f"{fall} past {where}, is not picked up"
+    if cutoff.fall is WhichFall.FIRST:
+        text = f"Your first fall, if it is past {where}, is not picked up"
+    else:
+        fall = "Any fall" if cutoff.fall is WhichFall.ANY else "A fall"
+        text = f"{fall} past {where} is not picked up"
     if cutoff.effect is None:
         return f"{text}."
     return f"{text}: it ends {_ENDS[cutoff.effect]}, even with falls in hand."

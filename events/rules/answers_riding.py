@@ -6,7 +6,6 @@ from events.rules.answers_words import (
     ASK,
     Point,
     Topic,
-    all_missing,
     capital,
     count,
     joined,
@@ -14,24 +13,17 @@ from events.rules.answers_words import (
     missing,
     number,
     ordinal,
-    quoted,
-    unique,
 )
-from events.rules.condition import Condition
-from events.rules.condition_words import describe, describe_limit, limit_sentence
 from events.rules.format import Format
-from events.rules.riding import Falls, Limit, Passes
+from events.rules.riding import Falls, Passes
 from events.rules.units import plain
 from events.rules.words import (
-    Attribute,
     Breach,
     Counts,
     Course,
     EndedBy,
     NextFall,
-    OutOfOrder,
     Per,
-    Repeat,
     RunIn,
 )
 
@@ -61,7 +53,7 @@ _TOO_MANY = {
 _NEXT_FALL = {
     NextFall.ENDS_RUN: "ends your run",
     NextFall.ENDS_PASS: "ends that pass",
-    NextFall.NOTHING_LATER_COUNTS: "lets you ride on, but nothing after it counts",
+    NextFall.NOTHING_LATER_COUNTS: "means that nothing later counts",
 }
 _RUN_IN = {
     RunIn.COUNTS: "A fall in the run-in counts.",
@@ -73,6 +65,7 @@ _PLACES = (
     ("after_end", "Fall after the end", "a fall past the last marker"),
     ("course", "Fall on the course", "a fall on the course, between the markers,"),
 )
+
 
 def passes(format: Format) -> Topic:
     """How many passes, how long, what ends them, and how many tricks in each."""
@@ -149,7 +142,14 @@ def _tricks(stated: Passes) -> Iterator[Point]:
             else "No tricks count in a pass."
         )
         yield Point("most", label, text)
-    if expected is None and least is None and most is None:
+    if stated.any_number is not None:
+        text = (
+            "You may ride any number of tricks: there is no least and no most."
+            if stated.any_number
+            else "The number of tricks is not free."
+        )
+        yield Point("any", label, text)
+    elif expected is None and least is None and most is None:
         yield missing("tricks", label, "how many tricks go into a pass")
     if most is not None or stated.tricks_over is not None:
         yield Point("over", "A trick too many", _TOO_MANY[stated.tricks_over])
@@ -187,7 +187,8 @@ def falls(format: Format) -> Topic:
 
 def falls_sentence(stated: Falls) -> str:
     """Falls both ways: "One fall allowed: the second ends your run."."""
-    in_pass = " in each pass" if stated.counted_per is Per.PASS else ""
+    span = " in each pass" if stated.allowed else " in any pass"
+    in_pass = span if stated.counted_per is Per.PASS else ""
     if stated.allowed is None:
         if stated.next_fall is None:
             return f"How many falls are allowed, and what the next one does, is {ASK}"
@@ -216,7 +217,10 @@ def _falls(stated: Falls) -> Iterator[Point]:
     elif stated.allowed != 0 or stated.next_fall is not NextFall.ENDS_RUN:
         what = "whether falls add up over the run or start afresh in each pass"
         yield missing("per", "Falls counted per", what)
-    kinds = (("on the water", stated.water_allowed), ("on an obstacle", stated.obstacle_allowed))
+    kinds = (
+        ("on the water", stated.water_allowed),
+        ("on an obstacle", stated.obstacle_allowed),
+    )
     shares = [
         f"{f'at most {number(most)}' if most else 'none'} may be {place}"
         for place, most in kinds

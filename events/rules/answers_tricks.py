@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from events.rules.answers_riding import RUN
 from events.rules.answers_words import (
     ASK,
     Point,
@@ -11,7 +12,6 @@ from events.rules.answers_words import (
     quoted,
     unique,
 )
-from events.rules.answers_riding import RUN
 from events.rules.condition import Condition
 from events.rules.condition_words import describe, describe_limit, limit_sentence
 from events.rules.format import Format
@@ -30,7 +30,9 @@ _REPEATS = {
     Repeat.ONCE_UNLESS_NOT_LANDED: (
         "Each trick may be done only once, but again if the first was not landed."
     ),
-    Repeat.FIRST_COUNTS: "You may repeat a trick, but only the first time counts, even if it was missed.",
+    Repeat.FIRST_COUNTS: (
+        "You may repeat a trick, but only the first time counts, even if it was missed."
+    ),
     Repeat.BEST_COUNTS: "You may repeat a trick, but only the best one counts.",
     Repeat.NOT_COUNTED: "You may repeat a trick, but the repeat is not counted.",
 }
@@ -115,14 +117,20 @@ def limits(format: Format) -> Topic:
 
 
 def _limit_code(limit: Limit) -> str:
-    return (limit.say or describe(limit.when or Condition())).casefold()
+    # A colon would read as an entry of a list with points of its own.
+    return (_say(limit) or describe(limit.when or Condition())).casefold().replace(":", "")
+
+
+def _say(limit: Limit) -> str:
+    """The organiser's words on one line, without the stop that the sentence adds."""
+    return " ".join((limit.say or "").split()).rstrip(".")
 
 
 def _limit(limit: Limit) -> str:
-    text = describe_limit(limit)
-    if not limit.say or limit.say.strip().rstrip(".") == limit_sentence(limit).rstrip("."):
+    text, say = describe_limit(limit), _say(limit)
+    if not say or say == limit_sentence(limit).rstrip("."):
         return text
-    return f"{text} The organiser's words: {quoted(limit.say)}."
+    return f"{text} The organiser's words: {quoted(say)}."
 
 
 def declared_order(format: Format) -> Topic:

@@ -1,4 +1,4 @@
-"""The grammar of the answers: numbers, lists, dates, and the points that answers are made of."""
+"""The grammar of the answers: numbers, lists and dates, and the points they are made of."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -8,16 +8,21 @@ from events.rules.units import Amount, plain
 
 ASK = "not stated: ask the organiser."
 
+# The place in the tuple is the number.
 _NUMBERS = (
-    "no one two three four five six seven eight nine ten eleven twelve"  # index = number
-).split()
+    *("no", "one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
 _ORDINALS = (
-    "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth"
-).split()
-_DAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
+    *("first", "second", "third", "fourth", "fifth", "sixth"),
+    *("seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth"),
+)
+# Not strftime: its names follow the locale of the server.
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
-    "January February March April May June July August September October November December"
-).split()
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
 _PARTS = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters"}
 
 
@@ -129,12 +134,12 @@ def measure(value: float, unit: str) -> str:
     return f"{plain(value)} {unit if value == 1 else plural(unit)}"
 
 
-def part(fraction: float) -> str:
-    """A part of the pass: "three quarters of the pass", "80 % of the pass"."""
-    if fraction == 1:
-        return "the whole pass"
+def part(fraction: float, of: str = "the pass") -> str:
+    """A part of the pass: "three quarters of the pass", "80 % of pass 2"."""
+    if fraction in (0, 1):
+        return f"the {'end' if fraction else 'start'} of {of}"
     share = _PARTS.get(fraction) or f"{plain(round(100 * fraction, 2))} %"
-    return f"{share} of the pass"
+    return f"{share} of {of}"
 
 
 def day(when: date) -> str:

@@ -1,0 +1,318 @@
+"""Answers: exact sentences, published formats, and every value told to riders."""
+
+from datetime import datetime
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from events.rules import words
+from events.rules.answers import answers, exceptions, reminders
+from events.rules.answers_words import count, joined, moment, ordinal, part, total
+from events.rules.condition import Condition
+from events.rules.format import Format, Override
+from events.rules.riding import (
+    DoubleUp,
+    Falls,
+    Limit,
+    Passes,
+    PickupCutoff,
+)
+from events.rules.staging import (
+    Ballast,
+    Boat,
+    Clock,
+)
+from events.rules.units import Amount
+from tests.rules.schema_walk import all_places, name_of, placed, samples
+
+ASK = "not stated: ask the organiser."
+INVERTS = Condition(invert=True)
+
+
+def told(format: Format, code: str, **event: object) -> tuple[str, ...]:
+    """The sentences of one answer."""
+    (answer,) = [each for each in answers(format, **event) if each.code == code]
+    return answer.sentences
+
+
+# Grammar
+
+
+@pytest.mark.parametrize(
+    ("number", "text"), [(0, "no falls"), (1, "one fall"), (2, "two falls"), (13, "13 falls")]
+)
+def test_counts_agree_with_their_noun(number, text):
+    assert count(number, "fall") == text
+
+
+def test_lists_and_places_in_a_row():
+    assert joined([]) == ""
+    assert joined(["a"]) == "a"
+    assert joined(["a", "b", "c"], "or") == "a, b or c"
+    assert [ordinal(n) for n in (1, 3, 13, 21, 22, 111)] == [
+        "first", "third", "13th", "21st", "22nd", "111th",
+    ]  # fmt: skip
+    assert [part(f) for f in (0.5, 0.75, 0.8, 1)] == [
+        "half of the pass", "three quarters of the pass", "80 % of the pass",
+        "the end of the pass",
+    ]  # fmt: skip
+
+
+def test_date_is_written_out():
+    """12 June 2027 is a Saturday by the Gregorian calendar."""
+    assert moment(datetime(2027, 6, 12, 18)) == "Saturday 12 June 2027, 18:00"
+
+
+# Not stated
+
+
+def test_an_empty_format_states_nothing():
+    """Every question is answered by who to ask, and marked as not stated."""
+    for answer in answers(Format()):
+        assert not answer.stated, answer.code
+        assert answer.sentences[0].endswith(ASK)
+    assert told(Format(), "run-in") == (
+        f"Whether a fall in the run-in, in the turn or past the last marker counts is {ASK}",
+    )
+
+
+def test_stated_none_is_an_answer():
+    """An empty list says that there is none, which is not the same as not stated."""
+    none = Format(double_ups=(), pickup_cutoffs=(), limits=(), boat=Boat(ballast=()))
+    assert told(none, "double-up") == ("There is no double-up.",)
+    assert told(none, "limits") == ("Nothing is banned or limited.",)
+    assert told(none, "pickup") == ("The boat picks you up wherever you fall.",)
+    assert "No weight is added." in told(none, "ballast")
+
+
+def test_the_questions_come_in_order():
+    asked = [answer.question for answer in answers(Format())]
+    assert asked[:8] == [
+        "How many passes?",
+        "How many falls, and what does the next one do?",
+        "Does a fall in the run-in count?",
+        "Is there a double-up, and until where can I fall and still get it?",
+        "Past which marker will the boat no longer pick me up?",
+        "May I repeat a trick?",
+        "What is banned or limited for me?",
+        "Must I ride in the declared order?",
+    ]
+    assert len(set(asked)) == len(asked)
+
+
+# Falls, both ways
+
+
+@pytest.mark.parametrize(
+    ("falls", "sentence"),
+    [
+        ((1, words.Per.RUN, words.NextFall.ENDS_RUN),
+         "One fall allowed: the second ends your run."),
+        ((0, words.Per.RUN, words.NextFall.ENDS_RUN),
+         "No fall allowed: the first ends your run."),
+        ((2, None, words.NextFall.ENDS_RUN), "Two falls allowed: the third ends your run."),
+        ((1, words.Per.PASS, words.NextFall.ENDS_PASS),
+         "One fall allowed in each pass: the second ends that pass."),
+        ((1, words.Per.PASS, words.NextFall.ENDS_RUN),
+         "One fall allowed in each pass: the second in a pass ends your run."),
+        ((1, None, words.NextFall.NOTHING_LATER_COUNTS),
+         "One fall allowed: the second means that nothing later counts."),
+        ((1, None, None), f"One fall allowed; what the second does is {ASK}"),
+        ((None, None, words.NextFall.ENDS_RUN),
+         f"The fall after the last one allowed ends your run; how many are allowed is {ASK}"),
+    ],
+)  # fmt: skip
+def test_falls_are_told_both_ways(falls, sentence):
+    """The number allowed and what the next one does stand in one sentence."""
+    allowed, per, effect = falls
+    format = Format(falls=Falls(allowed=allowed, counted_per=per, next_fall=effect))
+    assert told(format, "falls")[0] == sentence
+    assert reminders(format)[0] == ("Falls", sentence)
+
+
+# Boat, deadline
+
+
+def test_amounts_are_shown_as_typed():
+    boat = Boat(
+        speed_rule=words.WhoSets.BASELINE,
+        speed=Amount(22.5, "mph"),
+        speed_least=Amount(21, "mph"),
+        speed_most=Amount(24, "mph"),
+        rope=Amount(65, "ft"),
+        rope_from=words.RopeFrom.SHARED,
+        ballast=(Ballast("rear", Amount(400, "lb")), Ballast("bow", Amount(200, "lb"))),
+    )
+    format = Format(boat=boat)
+    assert told(format, "speed") == (
+        "The speed is 22.5 mph; you may ask for another.",
+        "The speed may not be below 21 mph or above 24 mph.",
+    )
+    assert told(format, "rope") == (
+        "The rope is 65 ft long, with handle.",
+        "Everybody rides the shared rope.",
+    )
+    assert told(format, "ballast") == (
+        f"Who decides the weight is {ASK}",
+        "Rear: 400 lb.",
+        "Bow: 200 lb.",
+        "That is 600 lb in all.",
+        "The boat's capacity plate and the driver have the last word.",
+    )
+
+
+def test_weights_in_two_units_are_added_in_the_first():
+    """100 kg is 220.46 lb (0.45359237 kg to the pound, agreement of 1959)."""
+    assert total((Amount(400, "lb"), Amount(100, "kg"))) == "about 620.5 lb"
+
+
+def test_the_caution_on_weight_never_goes():
+    """The capacity plate is named whether or not any weight is stated."""
+    for boat in (Boat(), Boat(ballast=()), Boat(ballast_rule=words.WhoSets.RIDER)):
+        assert told(Format(boat=boat), "ballast")[-1].startswith("The boat's capacity plate")
+
+
+def test_deadline_of_the_format_goes_before_that_of_the_event():
+    own = Format(clock=Clock(declare_by=datetime(2027, 6, 12, 18)))
+    event = datetime(2027, 6, 11, 9)
+    assert told(own, "declare", deadline=event)[0] == (
+        "Declare your run by Saturday 12 June 2027, 18:00."
+    )
+    assert told(Format(), "declare", deadline=event)[0] == (
+        "Declare your run by Friday 11 June 2027, 09:00."
+    )
+    assert told(Format(), "declare", deadline=event, deadline_text="noon on Friday")[0] == (
+        "Declare your run by noon on Friday."
+    )
+
+
+def test_cutoff_in_metres_is_told_as_a_part_too():
+    format = Format(
+        passes=Passes(length_m=(400, 300)), double_ups=(DoubleUp(after_pass=2, cutoff_m=150),)
+    )
+    assert (
+        "A fall up to 150 m into pass 2 (half of the pass) keeps the double-up; "
+        "a fall past that marker loses it."
+    ) in told(format, "double-up")
+
+
+def test_cutoff_of_a_pass_of_unknown_length_is_told_as_a_part():
+    """Nothing is guessed: without a length there are no metres."""
+    format = Format(double_ups=(DoubleUp(after_pass=2, cutoff_fraction=0.75),))
+    assert (
+        "A fall up to three quarters of pass 2 keeps the double-up; "
+        "a fall past that marker loses it."
+    ) in told(format, "double-up")
+
+
+# Paper and exceptions
+
+
+def test_reminders_are_short_and_labelled():
+    cutoff = PickupCutoff(2, 280, None, words.WhichFall.ANY, words.CutoffEffect.ENDS_PASS)
+    format = Format(
+        falls=Falls(allowed=1, next_fall=words.NextFall.ENDS_RUN),
+        limits=(Limit(when=INVERTS, most=0),),
+        double_ups=(),
+        pickup_cutoffs=(cutoff,),
+    )
+    assert reminders(format) == (
+        ("Falls", "One fall allowed: the second ends your run."),
+        ("Double-up", "There is no double-up."),
+        (
+            "Cutoff",
+            "Any fall past 280 m into pass 2 is not picked up: it ends that pass, "
+            "even with falls in hand.",
+        ),
+        ("Repeats", f"Whether you may repeat a trick is {ASK}"),
+        ("Limits", "No inverts."),
+    )
+
+
+def test_an_exception_tells_both_sides():
+    """An override is told as what holds there, instead of what holds elsewhere."""
+    format = Format(
+        falls=Falls(allowed=1, next_fall=words.NextFall.ENDS_RUN),
+        overrides=(
+            Override(None, ("Final",), None, {"falls": {"allowed": 2}}),
+            Override(("Open", "Junior"), None, ("Blue",), {"limits": []}),
+            Override(None, ("Final",), None, {"falls": {"allowed": 1}}),
+            Override(None, ("Final",), None, {"falls": {"allowed": "many"}}),
+        ),
+    )
+    assert exceptions(format) == (
+        'In the round "Final": "Two falls allowed: the third ends your run" instead of '
+        '"One fall allowed: the second ends your run".',
+        'In the divisions "Open" and "Junior" and the boat "Blue": '
+        '"Nothing is banned or limited" instead of '
+        '"What is banned or limited is not stated: ask the organiser".',
+        'In the round "Final": nothing that you read here differs.',
+        'In the round "Final": some values differ, but they cannot be read; ask the organiser.',
+    )
+    assert exceptions(Format()) == ()
+
+
+def test_an_exception_that_adds_a_double_up_keeps_the_other():
+    """A second double-up after an earlier pass is told as one thing that holds too."""
+    base = {"after_pass": 2, "optional": True, "fall_counts": True}
+    format = Format(
+        double_ups=(DoubleUp(**base),),
+        overrides=(
+            Override(None, ("Final",), None, {"double_ups": [{**base, "after_pass": 1}, base]}),
+        ),
+    )
+    assert exceptions(format) == (
+        'In the round "Final": "There is a double-up after pass 1. You may leave it out. '
+        'A fall on it counts" holds too.',
+    )
+
+
+# Every value of the schema
+
+
+def _everything(format: Format) -> tuple[tuple[str, ...], ...]:
+    return tuple(answer.sentences for answer in answers(format))
+
+
+@pytest.mark.parametrize(("path", "spec"), all_places(), ids=name_of)
+def test_every_value_is_told(path, spec):
+    """Each value of a format, set alone, changes what riders read."""
+    before = _everything(placed(Format(), path, None))
+    for value in samples(spec):
+        if path[:1] == ("double_ups",) and path[-1] == "name" and value == "double-up":
+            continue
+        assert _everything(placed(Format(), path, value)) != before, value
+
+
+@pytest.mark.parametrize(("path", "spec"), all_places(), ids=name_of)
+def test_every_word_has_its_own_sentence(path, spec):
+    """Two values of one question never read the same."""
+    texts = [_everything(placed(Format(), path, value)) for value in samples(spec)]
+    empty_lists = [value for value in samples(spec) if value == ()]
+    assert len(set(texts)) == len(texts), empty_lists
+
+
+_FLAWS = ("None", "  ", " ,", " .", "..", "()", "True", "False", "StrEnum", "<")
+
+
+def _is_clean(sentence: str) -> bool:
+    ends = sentence.endswith((".", "!", "?"))
+    return ends and sentence[0].isupper() and not any(flaw in sentence for flaw in _FLAWS)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.data())
+def test_any_format_reads_cleanly(data):
+    """Random formats give whole sentences, without leftovers of the data."""
+    format = Format()
+    some = st.lists(st.sampled_from(all_places()), max_size=40)
+    for path, spec in data.draw(some):
+        format = placed(format, path, data.draw(st.sampled_from(samples(spec))))
+    for answer in answers(format):
+        assert answer.sentences
+        for sentence in answer.sentences:
+            assert _is_clean(sentence), sentence
+    for label, sentence in reminders(format):
+        assert label
+        assert _is_clean(sentence), sentence

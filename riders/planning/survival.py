@@ -187,16 +187,22 @@ def _clean(rules: Rules, stretches: tuple[Stretch, ...], chances: list[float]) -
 
 def _ride(rules: Rules, stretches: tuple[Stretch, ...], chances: list[float]) -> _Tally:
     tally = _Tally(chances)
+    last_of_run = max((_last_index(stretch) for stretch in stretches), default=-1)
     layer: _Layer = {_Node(Progress(0.0)): 1.0}
-    for at, stretch in enumerate(stretches):
+    for stretch in stretches:
         started: _Layer = {}
         for node, weight in layer.items():
             _add(started, node._replace(progress=rules.start(node.progress, stretch)), weight)
-        ride = _PassRide(rules, stretch, tally, is_last=at == len(stretches) - 1)
-        layer = ride.through(started)
+        layer = _PassRide(rules, stretch, tally, last_of_run).through(started)
     for node, weight in layer.items():
         tally.finish(node, weight, node.whole)
     return tally
+
+
+def _last_index(stretch: Stretch) -> int:
+    """The index of the last trick of a pass; -1 where there is none."""
+    ridden: list[Leg | Extra] = [*stretch.legs, *stretch.extras]
+    return ridden[-1].index if ridden else -1
 
 
 def _add(layer: _Layer, node: _Node, weight: float) -> None:
@@ -206,11 +212,10 @@ def _add(layer: _Layer, node: _Node, weight: float) -> None:
 class _PassRide:
     """One pass of the programme. `over` holds those whose pass a fall has ended."""
 
-    def __init__(self, rules: Rules, stretch: Stretch, tally: _Tally, is_last: bool) -> None:
-        self.rules, self.stretch, self.tally, self.is_last = rules, stretch, tally, is_last
+    def __init__(self, rules: Rules, stretch: Stretch, tally: _Tally, last_of_run: int) -> None:
+        self.rules, self.stretch, self.tally = rules, stretch, tally
+        self.last_of_pass, self.last_of_run = _last_index(stretch), last_of_run
         self.over: _Layer = {}
-        ridden: list[Leg | Extra] = [*stretch.legs, *stretch.extras]
-        self.last_index = ridden[-1].index if ridden else -1
 
     def through(self, layer: _Layer) -> _Layer:
         """Everybody who goes on after this pass."""
@@ -269,11 +274,11 @@ class _PassRide:
         if effect < Next.PASS_ENDS:
             _add(following, node, weight)
             return
-        whole = node.whole and index == self.last_index
         if effect is Next.RUN_ENDS:
             self.tally.ends[index] += weight
-            self.tally.finish(node, weight, whole and self.is_last)
+            self.tally.finish(node, weight, node.whole and index == self.last_of_run)
         else:
+            whole = node.whole and index == self.last_of_pass
             _add(self.over, node._replace(whole=whole), weight)
 
 

@@ -1,4 +1,14 @@
-"""Addresses."""
+"""Addresses of the table."""
 
+from django.urls import path
 
-urlpatterns: list = []
+from runsheets import views
+
+urlpatterns = [
+    path("table/", views.home, name="table-home"),
+    path("table/divisions/<int:pk>/order/", views.order, name="table-order"),
+    path("table/divisions/<int:pk>/sheets.pdf", views.sheets, name="table-sheets"),
+    path("table/<slug:event>/", views.event, name="table-event"),
+    path("table/<slug:event>/bibs/", views.bibs, name="table-bibs"),
+    path("table/<slug:event>/readiness/", views.readiness, name="table-readiness"),
+]

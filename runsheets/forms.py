@@ -1,0 +1,135 @@
+"""What the table types: how to make a running order, and bibs."""
+
+import re
+import secrets
+from collections import defaultdict
+from typing import Any
+
+from django import forms
+
+from events.models import Event
+from events.rules.words import RidingOrder
+from riders.models import Entry, Rider
+from runsheets.lineup import bibs_of
+from runsheets.models import RunningOrder
+
+HIGHEST_BIB = 9999
+SEED_LONGEST = 60
+METHODS = {
+    RidingOrder.ALPHABETICAL: "Alphabetical, by family name",
+    RidingOrder.RANDOM: "Random, by lot from the seed below",
+    RidingOrder.BY_HAND: "By hand: as it stands now, then moved rider by rider",
+}
+
+
+class OrderForm(forms.Form):
+    """How to make a running order. Orders by rank are left out: no ranks are kept here."""
+
+    method = forms.ChoiceField(
+        label="Order",
+        choices=[(each.value, words) for each, words in METHODS.items()],
+        widget=forms.RadioSelect,
+    )
+    seed = forms.CharField(
+        label="Seed",
+        required=False,
+        max_length=SEED_LONGEST,
+        help_text="Only for a random order. The same seed and riders always give the same "
+        "order, so announce it before you draw. Any words or numbers will do.",
+        error_messages={"max_length": f"Use at most {SEED_LONGEST} characters for the seed."},
+    )
+
+    def __init__(
+        self,
+        *args: Any,
+        order: RunningOrder | None,
+        stated: RidingOrder | None,
+        riders: list[Entry] | None = None,
+        riding: list[int] | None = None,
+        **kwargs: Any,
+    ) -> None:
+        """`stated` is the format's own order. `riders` are offered to tick in later rounds."""
+        super().__init__(*args, **kwargs)
+        made = order.method.partition(",")[0] if order else None
+        first = next((each for each in (made, stated) if each in METHODS), RidingOrder.RANDOM)
+        self.fields["method"].initial = RidingOrder(first).value
+        drawn = order.seed if order else ""
+        self.fields["seed"].initial = drawn or f"{secrets.randbelow(10**6):06}"
+        if riders is not None:
+            self.fields["riders"] = forms.TypedMultipleChoiceField(
+                label="Who rides in this round",
+                choices=[(str(entry.pk), entry.rider.name) for entry in riders],
+                coerce=int,
+                initial=[str(pk) for pk in riding or [entry.pk for entry in riders]],
+                widget=forms.CheckboxSelectMultiple,
+                error_messages={"required": "Tick at least one rider."},
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """A random order needs a seed."""
+        data = super().clean() or {}
+        is_random = data.get("method") == RidingOrder.RANDOM
+        if is_random and not data.get("seed") and "seed" not in self.errors:
+            self.add_error("seed", "Write a seed: any words or numbers will do.")
+        return data
+
+
+class BibField(forms.CharField):
+    """A bib number, or nothing. Text is kept as typed, so that it can be put right."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "numeric", "size": 5}))
+        super().__init__(required=False, show_hidden_initial=True, **kwargs)
+
+    def clean(self, value: Any) -> int | None:
+        """The number, or None for no bib."""
+        text = super().clean(value)
+        if not text:
+            return None
+        if not re.fullmatch(r"[0-9]+", text):
+            raise forms.ValidationError("Write digits only, such as 12, or leave it empty.")
+        if len(text) > 6 or not 1 <= int(text) <= HIGHEST_BIB:
+            raise forms.ValidationError(f"Use a number from 1 to {HIGHEST_BIB}.")
+        return int(text)
+
+
+class BibsForm(forms.Form):
+    """The bibs of all riders of an event, one field each."""
+
+    def __init__(self, *args: Any, event: Event, riders: list[Rider], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.riders = {self.field_name(rider.pk): rider for rider in riders}
+        self.held = bibs_of(event)
+        for name, rider in self.riders.items():
+            held = self.held.get(rider.pk)
+            self.fields[name] = BibField(
+                label=rider.name, initial="" if held is None else str(held)
+            )
+
+    @staticmethod
+    def field_name(rider_pk: int) -> str:
+        """The name of a rider's field."""
+        return f"bib-{rider_pk}"
+
+    @property
+    def numbers(self) -> dict[int, int | None]:
+        """What was changed here, by the rider's number; other changes are left alone."""
+        return {
+            self.riders[name].pk: self.cleaned_data[name]
+            for name in self.changed_data
+            if name in self.cleaned_data
+        }
+
+    def clean(self) -> dict[str, Any]:
+        """No two riders with the same number."""
+        data = super().clean() or {}
+        wearers: dict[int, list[str]] = defaultdict(list)
+        for name, rider in self.riders.items():
+            number = data.get(name) if name in self.changed_data else self.held.get(rider.pk)
+            if number is not None:
+                wearers[number].append(name)
+        for number, names in wearers.items():
+            for name in names if len(names) > 1 else ():
+                others = " and ".join(self.riders[each].name for each in names if each != name)
+                self.add_error(name, f"Bib {number} is given to {others} too.")
+        return data

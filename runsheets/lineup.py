@@ -1,0 +1,141 @@
+"""Who rides in a division and round, in which order, and which run was declared for it."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from events.models import Division, Edition, Event
+from events.rules.words import RunAgain
+from riders.models import Bib, Declaration, Entry, Rider
+from runsheets.draw import sort_key
+from runsheets.models import RunningOrder
+
+RoundKey = tuple[int, str]  # a division's number and the name of a round
+
+
+def rounds_of(division: Division) -> list[str]:
+    """The names of the rounds in order; one without a name where none are stated."""
+    return (division.edition.round_names if division.edition else []) or [""]
+
+
+def sort_name(rider: Rider) -> str:
+    """The name as lists are ordered: "Moreau, Ada"."""
+    return f"{rider.family_name}, {rider.given_name}"
+
+
+def by_name(entries: Iterable[Entry]) -> list[Entry]:
+    """Entries in alphabetical order, marks on letters disregarded."""
+    return sorted(entries, key=lambda entry: sort_key(sort_name(entry.rider)))
+
+
+def bibs_of(event: Event) -> dict[int, int]:
+    """The bib of each rider of the event who has one, by the rider's number."""
+    return dict(Bib.objects.filter(event=event).values_list("rider", "number"))
+
+
+@dataclass(frozen=True)
+class Lineup:
+    """A division in one round.
+
+    `ordered` are the riders in riding order. `missing` entered but are not in it, or all of
+    them where there is no order; alphabetical.
+    """
+
+    order: RunningOrder | None
+    ordered: list[Entry]
+    missing: list[Entry]
+    bibs: dict[int, int] = field(default_factory=dict)
+
+    @property
+    def everybody(self) -> list[Entry]:
+        """In riding order, then the others."""
+        return self.ordered + self.missing
+
+
+def lineup(division: Division, round_name: str) -> Lineup:
+    """Who rides in the division in that round; the same few queries for any number."""
+    order = RunningOrder.objects.filter(division=division, round_name=round_name).first()
+    entries = {
+        entry.pk: entry
+        for entry in Entry.objects.filter(division=division).select_related("rider")
+    }
+    ids = order.slots.values_list("entry", flat=True) if order else []
+    ordered = [entries.pop(pk) for pk in ids if pk in entries]
+    return Lineup(order, ordered, by_name(entries.values()), bibs_of(division.event))
+
+
+def declared_round(edition: Edition | None, round_name: str) -> str:
+    """The round for which a run is handed in: an earlier one where the same run is ridden."""
+    rounds = edition.format.rounds or () if edition else ()
+    names = [each.name or "" for each in rounds]
+    if round_name not in names:
+        return round_name
+    at = names.index(round_name)
+    while at > 0 and rounds[at].run is RunAgain.SAME:
+        at -= 1
+    return names[at]
+
+
+def declarations(division: Division, round_name: str) -> dict[int, Declaration]:
+    """The declared run in force of each entry that has one, by the entry's number."""
+    found = Declaration.objects.in_force().filter(
+        entry__division=division, round_name=declared_round(division.edition, round_name)
+    )
+    return {each.entry_id: each for each in found.select_related("edition")}
+
+
+@dataclass(frozen=True)
+class RoundState:
+    """How far a division is with one round. `waiting` are the riders without a run."""
+
+    division: Division
+    name: str
+    riders: int
+    waiting: list[Entry]
+    outdated: list[Entry]
+    order: RunningOrder | None
+    placed: int
+
+    @property
+    def declared(self) -> int:
+        """How many have declared a run."""
+        return self.riders - len(self.waiting)
+
+    @property
+    def unplaced(self) -> int:
+        """How many entered but are not in the running order."""
+        return self.riders - self.placed
+
+
+def states_of(event: Event) -> list[RoundState]:
+    """Every round of every division of the event; the same few queries for any number."""
+    divisions = list(event.divisions.prefetch_related("editions"))
+    for division in divisions:
+        division.event = event
+    entries = list(Entry.objects.filter(division__event=event).select_related("rider"))
+    runs = Declaration.objects.in_force().filter(entry__division__event=event)
+    numbers = {
+        (entry, name): edition
+        for entry, name, edition in runs.values_list("entry", "round_name", "edition__number")
+    }
+    orders = RunningOrder.objects.filter(division__event=event).select_related("made_by")
+    by_round = {(order.division_id, order.round_name): order for order in orders}
+    placed = Counter(orders.values_list("slots__order", flat=True).exclude(slots=None))
+    states = []
+    for division in divisions:
+        own = by_name(entry for entry in entries if entry.division_id == division.pk)
+        newest = division.edition.number if division.edition else 0
+        for name in rounds_of(division):
+            source = declared_round(division.edition, name)
+            order = by_round.get((division.pk, name))
+            state = RoundState(
+                division,
+                name,
+                len(own),
+                [entry for entry in own if (entry.pk, source) not in numbers],
+                [e for e in own if numbers.get((e.pk, source), newest) < newest],
+                order,
+                placed[order.pk] if order else 0,
+            )
+            states.append(state)
+    return states

@@ -1,0 +1,74 @@
+"""How a rider's run goes on pages: whole, smaller, or in parts."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+
+from runsheets.pdf.fonts import Faces
+from runsheets.pdf.pass_column import DENSITIES
+from runsheets.pdf.rider_block import RiderBlock, joined, measure_rider
+from runsheets.sheets import PassRows, RiderSheet
+
+Fits = Callable[[tuple[PassRows, ...]], bool]
+LONGEST_NOTE = "Part 99 of 99"
+
+
+def rider_blocks(
+    faces: Faces, sheet: RiderSheet, marks: Sequence[str], width: float, most: float
+) -> list[RiderBlock]:
+    """Set a rider within a width, as one block of at most `most` points if at all possible.
+
+    A run too long for a page in the usual size is set smaller. One that is too long even
+    so is parted into blocks of whole passes, and a pass too long for a page into blocks of
+    lines; each carries the rider's number and name, and the last one the boxes for marks.
+    """
+    for density in DENSITIES:
+        block = measure_rider(faces, sheet, marks, width, density)
+        if block.height <= most:
+            return [block]
+
+    def fits(passes: tuple[PassRows, ...]) -> bool:
+        trial = replace(sheet, passes=passes, note=joined(sheet.note, LONGEST_NOTE))
+        return measure_rider(faces, trial, marks, width, DENSITIES[0]).height <= most
+
+    parts = list(_parts(sheet.passes, fits))
+    blocks = []
+    for number, passes in enumerate(parts, start=1):
+        note = joined(sheet.note, f"Part {number} of {len(parts)}")
+        part = replace(sheet, passes=passes, note=note)
+        boxes = marks if number == len(parts) else ()
+        blocks.append(measure_rider(faces, part, boxes, width, DENSITIES[0]))
+    return blocks
+
+
+def _parts(passes: Sequence[PassRows], fits: Fits) -> Iterator[tuple[PassRows, ...]]:
+    portion: tuple[PassRows, ...] = ()
+    for each in passes:
+        for piece in _pieces(each, fits):
+            if portion and not fits((*portion, piece)):
+                yield portion
+                portion = ()
+            portion = (*portion, piece)
+    if portion:
+        yield portion
+
+
+def _pieces(each: PassRows, fits: Fits) -> list[PassRows]:
+    """A pass in as few pieces of about the same number of lines as fit a page each."""
+    total = len(each.lines) + len(each.bonus)
+    for count in range(1, total + 1):
+        pieces = _cut(each, -(-total // count))
+        if all(fits((piece,)) for piece in pieces):
+            return pieces
+    return _cut(each, 1)
+
+
+def _cut(each: PassRows, size: int) -> list[PassRows]:
+    tagged = [(line, False) for line in each.lines] + [(line, True) for line in each.bonus]
+    pieces = []
+    for at in range(0, len(tagged), size):
+        chunk = tagged[at : at + size]
+        lines = tuple(line for line, is_bonus in chunk if not is_bonus)
+        bonus = tuple(line for line, is_bonus in chunk if is_bonus)
+        heading = f"{each.heading}, continued" if at else each.heading
+        pieces.append(PassRows(heading, lines, bonus))
+    return pieces

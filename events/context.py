@@ -1,0 +1,12 @@
+"""What every page can show."""
+
+from django.http import HttpRequest
+from django.utils.functional import SimpleLazyObject
+
+from events.access import offices_of
+
+
+def offices(request: HttpRequest) -> dict[str, object]:
+    """`offices`: the roles that the user holds in any club, looked up only where shown."""
+    user = getattr(request, "user", None)
+    return {"offices": SimpleLazyObject(lambda: offices_of(user) if user else set())}

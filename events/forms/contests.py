@@ -1,0 +1,179 @@
+"""Forms for events and their divisions."""
+
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from django import forms
+from django.utils import timezone
+
+from events.forms.layout import helper
+from events.models import Division, Event, Venue
+from events.rules.format import Format
+from events.rules.loading import FormatError, load_format
+from events.services import clashes
+
+DEADLINES = {"entries_close": "Entries close", "declare_by": "Declare by"}
+
+
+class DayInput(forms.DateInput):
+    """A date picker."""
+
+    input_type = "date"
+
+    def __init__(self) -> None:
+        super().__init__(format="%Y-%m-%d")
+
+
+class MomentInput(forms.DateTimeInput):
+    """A picker of a date and a time."""
+
+    input_type = "datetime-local"
+
+    def __init__(self) -> None:
+        super().__init__(format="%Y-%m-%dT%H:%M")
+
+
+class EventForm(forms.ModelForm):
+    """An event. Times are typed and shown in the event's own time zone.
+
+    `warnings` holds what is allowed but deserves a second look.
+    """
+
+    class Meta:
+        model = Event
+        fields = ["name", "venue", "first_day", "last_day", "time_zone", "entries_close",
+                  "declare_by"]  # fmt: skip
+        widgets = {
+            "first_day": DayInput(),
+            "last_day": DayInput(),
+            "time_zone": forms.TextInput(attrs={"list": "zones", "autocomplete": "off"}),
+            "entries_close": MomentInput(),
+            "declare_by": MomentInput(),
+        }
+        help_texts = {
+            "time_zone": "Of the lake, such as Europe/Zurich. All times below are in it.",
+            "last_day": "The same as the first day for an event of one day.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.warnings: list[str] = []
+        self.is_new = self.instance.pk is None
+        typed = self.data.get(self.add_prefix("time_zone")) if self.is_bound else None
+        self.zone = _zone(typed or self.instance.time_zone)
+        for name in DEADLINES:
+            stated = getattr(self.instance, name)
+            if stated is not None:
+                self.initial[name] = stated.astimezone(self.zone).replace(tzinfo=None)
+        self.fields["venue"].queryset = Venue.objects.filter(club=self.instance.club)
+        self.fields["venue"].empty_label = "Choose a venue"
+        self.helper = helper("Save the event")
+
+    @property
+    def zones(self) -> list[str]:
+        """Every time zone that can be named."""
+        return sorted(available_timezones())
+
+    def full_clean(self) -> None:
+        # Django reads a time without a zone in the current one: make that the lake's.
+        with timezone.override(self.zone):
+            super().full_clean()
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        first, last = data.get("first_day"), data.get("last_day")
+        if first and last and last < first:
+            self.add_error("last_day", "The last day lies before the first day.")
+        for name in DEADLINES:
+            self._check_past(name, data.get(name))
+        self._check_deadlines(data.get("entries_close"), data.get("declare_by"), last)
+        return data
+
+    def _check_past(self, name: str, moment: datetime | None) -> None:
+        if self.is_new and moment is not None and moment <= timezone.now():
+            shown = f"{moment.astimezone(self.zone):%d.%m.%Y %H:%M}"
+            text = f"{DEADLINES[name]}: {shown} lies in the past; choose a later time."
+            self.add_error(name, text)
+
+    def _check_deadlines(
+        self, close: datetime | None, declare: datetime | None, last: date | None
+    ) -> None:
+        if declare and last and declare.astimezone(self.zone).date() > last:
+            text = "Runs would be declared after the last day; choose an earlier time."
+            self.add_error("declare_by", text)
+        if close and declare and close > declare:
+            self.warnings.append(
+                "Entries close after runs must be declared: late entries could not declare."
+            )
+
+
+def _zone(name: str) -> ZoneInfo:
+    return ZoneInfo(name if name in available_timezones() else "UTC")
+
+
+class DivisionForm(forms.ModelForm):
+    """A division of an event."""
+
+    class Meta:
+        model = Division
+        fields = ["name", "place"]
+        labels = {"place": "Place in the list"}
+        help_texts = {
+            "name": "Such as Open men, or Juniors under 14.",
+            "place": "Divisions are listed from the lowest number up.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = helper("Save the division")
+
+    def clean_name(self) -> str:
+        name: str = self.cleaned_data["name"]
+        others = Division.objects.filter(event=self.instance.event)
+        if others.exclude(pk=self.instance.pk).filter(name__iexact=name).exists():
+            raise forms.ValidationError("The event has a division of this name already.")
+        return name
+
+
+class StartForm(forms.Form):
+    """Where a draft begins: an example, or another division's format."""
+
+    source = forms.ChoiceField(label="Start from")
+    sure = forms.BooleanField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, choices: list[Any], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["source"].choices = choices
+
+
+class TextForm(forms.Form):
+    """A whole format as TOML."""
+
+    text = forms.CharField(
+        label="Format as TOML",
+        max_length=200_000,
+        widget=forms.Textarea(attrs={"rows": 24, "spellcheck": "false"}),
+        help_text="Saving replaces the draft with what stands here.",
+    )
+
+    def __init__(self, *args: Any, division: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.division = division
+        self.format = Format()
+        self.helper = helper("Save as the draft")
+
+    def clean_text(self) -> str:
+        text: str = self.cleaned_data["text"]
+        try:
+            self.format = load_format(text)
+        except FormatError as error:
+            raise forms.ValidationError([str(each) for each in error.problems]) from error
+        except (ValueError, OverflowError, RecursionError) as error:
+            raise forms.ValidationError(
+                "A number is far too large, or tables lie too deep in each other."
+            ) from error
+        problems = clashes(self.format, self.division)
+        if problems:
+            raise forms.ValidationError(problems)
+        return text

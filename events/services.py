@@ -1,0 +1,194 @@
+"""What organisers do: every change to clubs, events, divisions and editions goes through here.
+
+Each call checks what it saves and leaves a line in the audit trail.
+"""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db import IntegrityError, transaction
+from django.utils.text import slugify
+
+from events.models import Act, Club, Division, Edition, Event, Official, Venue
+from events.rules.differences import differences
+from events.rules.format import Format
+from events.rules.loading import FormatError, as_data, effective, read_format
+
+
+class NotPublished(ValueError):
+    """A draft was not published; the text says why and what to do."""
+
+
+def unique_slug(name: str, is_taken: Callable[[str], bool], *, most: int, stem: str) -> str:
+    """A short name for addresses that nobody else has: the name's, with a number if taken."""
+    base = slugify(name)[: most - 6].strip("-") or stem
+    slug, number = base, 1
+    while is_taken(slug):
+        number += 1
+        slug = f"{base}-{number}"
+    return slug
+
+
+def record(*, club: Club, by: User, what: str, event: Event | None = None) -> Act:
+    """Write a line in the audit trail."""
+    act = Act(club=club, event=event, user=by, what=what[:300])
+    act.full_clean(exclude=[] if event else ["event"])  # a club's own acts have no event
+    act.save()
+    return act
+
+
+@transaction.atomic
+def create_club(*, name: str, by: User) -> Club:
+    """A new club; whoever makes it is its first organiser."""
+
+    def taken(slug: str) -> bool:
+        return Club.objects.filter(slug=slug).exists()
+
+    club = Club(name=name, slug=unique_slug(name, taken, most=60, stem="club"))
+    club.full_clean()
+    club.save()
+    _give_role(club, by, Official.Role.ORGANISER)
+    record(club=club, by=by, what=f"Made the club {club.name}.")
+    return club
+
+
+def _give_role(club: Club, user: User, role: str) -> Official:
+    official = Official(club=club, user=user, role=role)
+    official.full_clean()
+    official.save()
+    return official
+
+
+@transaction.atomic
+def add_official(*, club: Club, user: User, role: str, by: User) -> Official:
+    """Give a person a role in the club."""
+    official = _give_role(club, user, role)
+    record(club=club, by=by, what=f"Gave {user} the role {official.get_role_display()}.")
+    return official
+
+
+@transaction.atomic
+def save_venue(*, venue: Venue, by: User) -> Venue:
+    """Save a venue that was made or changed."""
+    verb = "Changed" if venue.pk else "Added"
+    venue.full_clean()
+    venue.save()
+    record(club=venue.club, by=by, what=f"{verb} the venue {venue.name}.")
+    return venue
+
+
+@transaction.atomic
+def save_event(*, event: Event, by: User) -> Event:
+    """Save an event that was made or changed; a new one gets its address from its name."""
+    verb = "Changed" if event.pk else "Added"
+    if not event.slug:
+
+        def taken(slug: str) -> bool:
+            return Event.objects.filter(slug=slug).exists()
+
+        event.slug = unique_slug(event.name, taken, most=80, stem="event")
+    event.full_clean()
+    event.save()
+    record(club=event.club, event=event, by=by, what=f"{verb} the event {event.name}.")
+    return event
+
+
+@transaction.atomic
+def set_public(*, event: Event, public: bool, by: User) -> Event:
+    """Open an event to everybody, or take it back."""
+    event.is_public = public
+    event.full_clean()
+    event.save(update_fields=["is_public"])
+    what = "Opened the event to everybody." if public else "Hid the event from the public."
+    record(club=event.club, event=event, by=by, what=what)
+    return event
+
+
+@transaction.atomic
+def save_division(*, division: Division, by: User) -> Division:
+    """Save a division. A new one starts with the venue's course as its pass length."""
+    verb = "Changed" if division.pk else "Added"
+    event = division.event
+    if not division.slug:
+        here = Division.objects.filter(event=event)
+
+        def taken(slug: str) -> bool:
+            return here.filter(slug=slug).exists()
+
+        division.slug = unique_slug(division.name, taken, most=80, stem="division")
+        division.draft = division.draft or {"passes": {"length_m": event.venue.course_m}}
+    division.full_clean()
+    division.save()
+    record(club=event.club, event=event, by=by, what=f"{verb} the division {division.name}.")
+    return division
+
+
+@transaction.atomic
+def save_draft(*, division: Division, format: Format, by: User) -> Division:
+    """Keep a format as the division's draft. Nobody sees it before it is published."""
+    division.draft = as_data(format)
+    division.full_clean()
+    division.save(update_fields=["draft"])
+    what = f"Changed the draft format of {division.name}."
+    record(club=division.event.club, event=division.event, by=by, what=what)
+    return division
+
+
+def clashes(format: Format, division_name: str) -> list[str]:
+    """What exceptions that hold at the same time make of the format, a sentence each."""
+    rounds = [each.name for each in format.rounds or () if each.name]
+    found = []
+    for name in (None, *rounds):
+        try:
+            effective(format, division=division_name, round=name)
+        except FormatError as error:
+            where = f"in the round “{name}”" if name else "outside the rounds"
+            found.append(f"The exceptions contradict each other {where}: {error}")
+    return found
+
+
+def publish_edition(*, division: Division, by: User) -> Edition:
+    """Freeze the draft as the next edition; raises NotPublished where that cannot be done."""
+    try:
+        return _publish(division, by)
+    except IntegrityError as error:
+        raise NotPublished(
+            "Another edition was published at the same moment. Look at it, then publish again "
+            "if yours still differs."
+        ) from error
+
+
+@transaction.atomic
+def _publish(division: Division, by: User) -> Edition:
+    locked = Division.objects.select_for_update().get(pk=division.pk)
+    try:
+        format = read_format(locked.draft)
+    except FormatError as error:
+        raise NotPublished(f"The draft cannot be read: {error}") from error
+    for sentence in clashes(format, locked.name):
+        raise NotPublished(sentence)
+    last = locked.editions.order_by("-number").first()
+    if last is not None and last.format == format:
+        raise NotPublished(
+            f"The draft is the same as edition {last.number}: there is nothing to publish."
+        )
+    edition = Edition(
+        division=locked,
+        number=last.number + 1 if last else 1,
+        data=as_data(format),
+        changes=_changes(last, format),
+        published_by=by,
+    )
+    edition.full_clean(exclude=["data"])  # read above; a format may state nothing at all
+    edition.save()
+    event = locked.event
+    what = f"Published edition {edition.number} of {locked.name}."
+    record(club=event.club, event=event, by=by, what=what)
+    return edition
+
+
+def _changes(last: Edition | None, format: Format) -> list[Any]:
+    if last is None:
+        return []
+    return [change.sentence for change in differences(last.format, format)]

@@ -1,0 +1,131 @@
+"""The format editor: typing, checking, previewing and publishing a division's format."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from events.forms.contests import StartForm, TextForm
+from events.forms.format_editor import EXAMPLE, FormatEditor
+from events.models import Division
+from events.rules.differences import differences
+from events.rules.loading import as_toml
+from events.services import NotPublished, publish_edition, save_draft
+from events.starts import has_own_draft, starting_format, starting_points
+from events.views.lookup import organised_division
+from events.views.public import toml_file
+from events.views.reading import reading
+from events.views.strip import format_strip
+
+NEXT = {"save": "format-edit", "preview": "format-preview"}
+
+
+@login_required
+def edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """The whole format on one page; a draft is saved only when it holds together."""
+    division = organised_division(request.user, pk)
+    if request.method != "POST":
+        return _editor_page(request, division, FormatEditor(draft=division.draft_format))
+    editor = FormatEditor(request.POST, division=division.name)
+    if editor.changed_rows:
+        editor.read()
+    elif editor.check():
+        if request.POST.get("do") in NEXT:
+            save_draft(division=division, format=editor.format, by=request.user)
+            messages.success(request, "The draft is saved. Riders see it once it is published.")
+            return redirect(NEXT[request.POST["do"]], pk)
+        messages.info(request, "Nothing contradicts itself. Nothing is saved yet.")
+    return _editor_page(request, division, editor)
+
+
+def _editor_page(
+    request: HttpRequest, division: Division, editor: FormatEditor
+) -> HttpResponse:
+    context = {
+        "division": division,
+        "event": division.event,
+        "editor": editor,
+        "strip": format_strip(editor.format, f"The course of {division.name}"),
+        "start": StartForm(choices=starting_points(request.user, division)),
+        "example": EXAMPLE,
+    }
+    return render(request, "events/format_edit.html", context)
+
+
+@login_required
+@require_POST
+def strip(request: HttpRequest, pk: int) -> HttpResponse:
+    """The course as it stands in what is being typed."""
+    division = organised_division(request.user, pk)
+    editor = FormatEditor(request.POST)
+    editor.read()
+    drawn = format_strip(editor.format, f"The course of {division.name}")
+    return render(request, "events/_strip.html", {"strip": drawn})
+
+
+@login_required
+def preview(request: HttpRequest, pk: int) -> HttpResponse:
+    """The draft as riders will read it, and what differs from the edition in force."""
+    division = organised_division(request.user, pk)
+    draft, edition = division.draft_format, division.edition
+    context = {
+        "division": division,
+        "event": division.event,
+        "reading": reading(division, draft, request.GET.get("round")),
+        "edition": edition,
+        "differences": differences(edition.format, draft) if edition else (),
+        "says_nothing": draft.passes.count is None,
+    }
+    return render(request, "events/format_preview.html", context)
+
+
+@login_required
+@require_POST
+def publish(request: HttpRequest, pk: int) -> HttpResponse:
+    """Freeze the draft as the next edition."""
+    division = organised_division(request.user, pk)
+    try:
+        edition = publish_edition(division=division, by=request.user)
+    except NotPublished as reason:
+        messages.error(request, str(reason))
+        return redirect("format-preview", pk)
+    messages.success(request, f"Edition {edition.number} is published.")
+    if edition.format.passes.count is None:
+        messages.warning(request, "It does not say how many passes a run has.")
+    return redirect("event-organise", division.event.slug)
+
+
+@login_required
+@require_POST
+def start(request: HttpRequest, pk: int) -> HttpResponse:
+    """Begin the draft from an example or from another division, after asking."""
+    division = organised_division(request.user, pk)
+    choices = starting_points(request.user, division)
+    form = StartForm(request.POST, choices=choices)
+    if not form.is_valid():
+        messages.error(request, "Choose what to start from.")
+        return redirect("format-edit", pk)
+    source = form.cleaned_data["source"]
+    if has_own_draft(division) and not form.cleaned_data["sure"]:
+        context = {"division": division, "event": division.event, "source": source}
+        return render(request, "events/format_start.html", context)
+    save_draft(division=division, format=starting_format(source), by=request.user)
+    messages.success(request, "The draft is laid out. Go through it and change what differs.")
+    return redirect("format-edit", pk)
+
+
+@login_required
+def text(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """The whole draft as TOML: to download, or to paste another."""
+    division = organised_division(request.user, pk)
+    written = as_toml(division.draft_format)
+    if "download" in request.GET:
+        return toml_file(written, f"{division.event.slug}-{division.slug}-draft.toml")
+    form = TextForm(request.POST or None, division=division.name, initial={"text": written})
+    if request.method == "POST" and form.is_valid():
+        save_draft(division=division, format=form.format, by=request.user)
+        messages.success(request, "The draft is saved. Riders see it once it is published.")
+        return redirect("format-edit", pk)
+    context = {"division": division, "event": division.event, "form": form}
+    return render(request, "events/format_text.html", context)

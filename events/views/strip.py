@@ -1,0 +1,74 @@
+"""The course of a format as a picture: each pass with its markers and expected tricks."""
+
+from collections.abc import Iterator
+
+from django.utils.safestring import SafeString, mark_safe
+
+from events.course_strip import StripMark, StripPass, StripTick, course_strip
+from events.rules.format import Format
+from events.rules.units import plain
+from events.rules.words import Course
+
+
+def format_strip(format: Format, title: str = "The course") -> SafeString:
+    """The picture of every pass of an effective format, as inline SVG."""
+    passes = [_strip_pass(format, number) for number in range(1, _passes(format) + 1)]
+    return mark_safe(course_strip(passes, title=title))
+
+
+def _passes(format: Format) -> int:
+    """The stated number of passes, or as many as something is said of."""
+    if format.passes.count is not None:
+        return format.passes.count
+    named = [bonus.after_pass for bonus in format.double_ups or ()]
+    named += [cutoff.pass_no for cutoff in format.pickup_cutoffs or ()]
+    of_each = max(len(format.passes.length_m or ()), len(format.passes.seconds or ()))
+    return max(1, of_each, *(number or 1 for number in named))
+
+
+def _strip_pass(format: Format, number: int) -> StripPass:
+    length = format.pass_length(number)
+    ticks, note = _expected(format, length)
+    back = format.passes.direction is Course.THERE_AND_BACK and number % 2 == 0
+    bonuses = [bonus.name or "double-up" for bonus in format.bonus_after(number)]
+    return StripPass(
+        number,
+        length,
+        marks=tuple(_marks(format, number, length)),
+        ticks=ticks,
+        direction="left" if back else "right",
+        bonus=", ".join(bonuses) or None,
+        note=note,
+    )
+
+
+def _marks(format: Format, number: int, length: float | None) -> Iterator[StripMark]:
+    yield StripMark(0, "Start", "start")
+    if length is not None:
+        yield StripMark(round(length, 1), "End", "end")
+    for bonus in format.bonus_after(number):
+        metres = format.marker(number, bonus.cutoff_m, bonus.cutoff_fraction)
+        if metres is not None:
+            yield StripMark(round(metres, 1), f"No {bonus.name} after a fall past", "cutoff")
+    for cutoff in format.pickup_cutoffs or ():
+        metres = format.marker(number, cutoff.at_m, cutoff.at_fraction)
+        if metres is not None and cutoff.pass_no in (number, None):
+            yield StripMark(round(metres, 1), "No pick-up past", "no-pickup")
+
+
+def _expected(format: Format, length: float | None) -> tuple[tuple[StripTick, ...], str]:
+    """The expected tricks one after the other from the start, as far as they fit."""
+    expected, each = format.passes.tricks_expected, format.route.trick_m
+    if not expected or (each is None and length is None):
+        return (), ""
+    step = each if each is not None else (length or 0) / expected
+    fit = expected if length is None else min(expected, int(length / step + 1e-9))
+    ticks = tuple(
+        StripTick(round(no * step, 1), round((no + 1) * step, 1), str(no + 1), "expected")
+        for no in range(fit)
+    )
+    if each is None:
+        return ticks, "Tricks are spread evenly: what one uses of the course is not stated."
+    if fit < expected:
+        return ticks, f"Only {fit} of {expected} tricks fit at {plain(each)} m each."
+    return ticks, ""

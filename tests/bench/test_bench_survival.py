@@ -1,0 +1,96 @@
+"""How the time of the exact figures grows. Run with --benchmark-only."""
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from events.rules.format import Format
+from events.rules.riding import DoubleUp, PickupCutoff
+from events.rules.run import Pass, Run
+from events.rules.trick import Stance, Takeoff
+from riders.planning.route import plan_route
+from riders.planning.survival import Survival, survive
+from tests.planning.building import EITHER, HS, TS, one_fall, planned, trick
+
+EDGES = (HS, TS, EITHER, HS)
+
+
+def long_run(passes: int, tricks: int) -> Run:
+    """A run with turns and crossings in it, and a double-up at the end."""
+    made = []
+    for number in range(passes):
+        places = tuple(
+            planned(
+                trick(
+                    f"Trick {at}",
+                    EDGES[(3 * at + number) % 4],
+                    180 * (at % 3),
+                    Stance.SWITCH if at % 5 == 4 else Stance.REGULAR,
+                ),
+                0.95 - 0.02 * at,
+            )
+            for at in range(tricks)
+        )
+        made.append(Pass(places))
+    bonus = planned(trick("Bonus", takeoff=Takeoff.DOUBLE_UP), 0.6, "double-up")
+    return Run((*made[:-1], replace(made[-1], bonus=(bonus,))))
+
+
+def contest(run: Run, allowed: int = 1) -> Format:
+    """One fall allowed, restarts, a no-pick-up marker and a double-up with a cutoff."""
+    last, longest = len(run.passes), max(len(each.tricks) for each in run.passes)
+    format = one_fall(80.0 * longest)
+    return replace(
+        format,
+        falls=replace(format.falls, allowed=allowed, restart_m=45.0),
+        pickup_cutoffs=(PickupCutoff(pass_no=last, at_fraction=0.9),),
+        double_ups=(DoubleUp(after_pass=last, cutoff_fraction=0.75),),
+    )
+
+
+def riding(passes: int, tricks: int, allowed: int = 1) -> Callable[[], Survival]:
+    run = long_run(passes, tricks)
+    format = contest(run, allowed)
+    route = plan_route(run, format)
+    return lambda: survive(run, format, route)
+
+
+def seconds(work: Callable[[], object], rounds: int = 15) -> float:
+    """The shortest of several times, which other work on the machine disturbs least."""
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def test_two_passes_of_seven(benchmark: BenchmarkFixture) -> None:
+    """The usual size costs no more than a few hundred routes of one trick."""
+    figures = benchmark(riding(2, 7))
+    assert figures.complete is not None
+    small = long_run(1, 1)
+    baseline = seconds(lambda: plan_route(small, contest(small)))
+    assert seconds(riding(2, 7)) < 300 * baseline
+
+
+def test_two_passes_of_seven_with_two_more_falls(benchmark: BenchmarkFixture) -> None:
+    """Falls in hand multiply the states, not the outcomes."""
+    benchmark(riding(2, 7, allowed=3))
+    assert seconds(riding(2, 7, allowed=3)) < 8 * seconds(riding(2, 7))
+
+
+def test_growth_to_four_passes_of_twelve(benchmark: BenchmarkFixture) -> None:
+    """3.4 times the tricks: far from 2^34 times the outcomes."""
+    benchmark(riding(4, 12))
+    assert seconds(riding(4, 12)) < 25 * seconds(riding(2, 7))
+
+
+def test_the_route_of_two_passes_of_seven(benchmark: BenchmarkFixture) -> None:
+    """The shortest path is linear in the tricks."""
+    run, long = long_run(2, 7), long_run(4, 12)
+    benchmark(lambda: plan_route(run, contest(run)))
+    times = [seconds(lambda each=each: plan_route(each, contest(each))) for each in (run, long)]
+    assert times[1] < 12 * times[0]

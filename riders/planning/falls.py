@@ -92,8 +92,9 @@ class Rules:
 
     def lands(self, progress: Progress, leg: Leg) -> Progress:
         """After a landed trick and the set-up for the next."""
-        metres = position(position(progress.metres + leg.trick_m) + leg.next_setup_m)
-        return progress._replace(metres=metres)
+        metres, falls, obstacles, run_falls, pass_falls, lost = progress
+        metres = position(metres + leg.trick_m + leg.next_setup_m)
+        return Progress(metres, falls, obstacles, run_falls, pass_falls, lost)
 
     def not_picked_up(self, progress: Progress, stretch: Stretch) -> Next:
         """What the no-pick-up markers say of a fall at this take-off."""
@@ -108,12 +109,12 @@ class Rules:
     def falls(self, progress: Progress, stretch: Stretch, leg: Leg) -> tuple[Progress, Next]:
         """After a fall on a trick: the rider restarts where the next trick wants."""
         effect = self.not_picked_up(progress, stretch)
-        lost = progress.lost
+        metres, falls, obstacles, run_falls, pass_falls, lost = progress
         for extra in stretch.extras:
-            if extra.marker is not None and is_past(progress.metres, extra.marker):
+            if extra.marker is not None and is_past(metres, extra.marker):
                 lost |= extra.bit
-        metres = position(progress.metres + leg.fall_m)
-        after = progress._replace(metres=metres, lost=lost)
+        metres = position(metres + leg.fall_m)
+        after = Progress(metres, falls, obstacles, run_falls, pass_falls, lost)
         if not self.course_counts:
             return after, effect
         after, counted = self.count(after, stretch, leg.obstacle)

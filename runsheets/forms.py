@@ -5,6 +5,8 @@ import secrets
 from collections import defaultdict
 from typing import Any
 
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Div, Layout
 from django import forms
 
 from events.models import Event
@@ -50,9 +52,11 @@ class OrderForm(forms.Form):
     ) -> None:
         """`stated` is the format's own order. `riders` are offered to tick in later rounds."""
         super().__init__(*args, **kwargs)
+        self.mark_required = True  # the seed is needed for one order only
         made = order.method.partition(",")[0] if order else None
-        first = next((each for each in (made, stated) if each in METHODS), RidingOrder.RANDOM)
-        self.fields["method"].initial = RidingOrder(first).value
+        wanted = made or stated or RidingOrder.RANDOM
+        known = RidingOrder(wanted) if wanted in METHODS else RidingOrder.BY_HAND
+        self.fields["method"].initial = known.value
         drawn = order.seed if order else ""
         self.fields["seed"].initial = drawn or f"{secrets.randbelow(10**6):06}"
         if riders is not None:
@@ -105,6 +109,11 @@ class BibsForm(forms.Form):
             self.fields[name] = BibField(
                 label=rider.name, initial="" if held is None else str(held)
             )
+        self.mark_required = True  # none is, so that no label says "optional"
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.disable_csrf = True
+        self.helper.layout = Layout(Div(*self.riders, css_class="grid"))
 
     @staticmethod
     def field_name(rider_pk: int) -> str:

@@ -1,6 +1,6 @@
 """Who rides in a division and round, in which order, and which run was declared for it."""
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -8,9 +8,7 @@ from events.models import Division, Edition, Event
 from events.rules.words import RunAgain
 from riders.models import Bib, Declaration, Entry, Rider
 from runsheets.draw import sort_key
-from runsheets.models import RunningOrder
-
-RoundKey = tuple[int, str]  # a division's number and the name of a round
+from runsheets.models import RunningOrder, Slot
 
 
 def rounds_of(division: Division) -> list[str]:
@@ -86,7 +84,12 @@ def declarations(division: Division, round_name: str) -> dict[int, Declaration]:
 
 @dataclass(frozen=True)
 class RoundState:
-    """How far a division is with one round. `waiting` are the riders without a run."""
+    """How far a division is with one round.
+
+    `riders` counts everybody who entered; in a later round that has a running order, only
+    those in it ride. `waiting` are those without a declared run, `outdated` those whose run
+    was declared under an older edition.
+    """
 
     division: Division
     name: str
@@ -103,8 +106,8 @@ class RoundState:
 
     @property
     def unplaced(self) -> int:
-        """How many entered but are not in the running order."""
-        return self.riders - self.placed
+        """How many ride but are not in the running order."""
+        return max(self.riders - self.placed, 0)
 
 
 def states_of(event: Event) -> list[RoundState]:
@@ -118,24 +121,41 @@ def states_of(event: Event) -> list[RoundState]:
         (entry, name): edition
         for entry, name, edition in runs.values_list("entry", "round_name", "edition__number")
     }
-    orders = RunningOrder.objects.filter(division__event=event).select_related("made_by")
-    by_round = {(order.division_id, order.round_name): order for order in orders}
-    placed = Counter(orders.values_list("slots__order", flat=True).exclude(slots=None))
+    orders = {
+        (order.division_id, order.round_name): order
+        for order in RunningOrder.objects.filter(division__event=event)
+    }
+    placed: dict[int, set[int]] = defaultdict(set)
+    slots = Slot.objects.filter(order__division__event=event)
+    for order_id, entry_id in slots.values_list("order", "entry"):
+        placed[order_id].add(entry_id)
     states = []
     for division in divisions:
         own = by_name(entry for entry in entries if entry.division_id == division.pk)
-        newest = division.edition.number if division.edition else 0
-        for name in rounds_of(division):
-            source = declared_round(division.edition, name)
-            order = by_round.get((division.pk, name))
-            state = RoundState(
-                division,
-                name,
-                len(own),
-                [entry for entry in own if (entry.pk, source) not in numbers],
-                [e for e in own if numbers.get((e.pk, source), newest) < newest],
-                order,
-                placed[order.pk] if order else 0,
-            )
-            states.append(state)
+        for number, name in enumerate(rounds_of(division)):
+            order = orders.get((division.pk, name))
+            inside = placed[order.pk] if order else set()
+            riding = [e for e in own if e.pk in inside] if number and order else own
+            states.append(_state(division, name, riding, numbers, order, len(inside)))
     return states
+
+
+def _state(
+    division: Division,
+    name: str,
+    riding: list[Entry],
+    numbers: dict[tuple[int, str], int],
+    order: RunningOrder | None,
+    placed: int,
+) -> RoundState:
+    source = declared_round(division.edition, name)
+    newest = division.edition.number if division.edition else 0
+    return RoundState(
+        division,
+        name,
+        len(riding),
+        [entry for entry in riding if (entry.pk, source) not in numbers],
+        [entry for entry in riding if numbers.get((entry.pk, source), newest) < newest],
+        order,
+        placed,
+    )

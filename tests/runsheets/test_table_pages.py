@@ -1,0 +1,372 @@
+"""The table's pages: who may see them, what they show, and what they do with bad input."""
+
+import io
+
+import pytest
+from django.urls import reverse
+from pypdf import PdfReader
+
+from events.models import Division, Official
+from events.rules.notation import read_run
+from events.rules.words import RidingOrder
+from riders.models import Bib, Declaration
+from riders.services import declare
+from runsheets.lineup import lineup
+from runsheets.models import RunningOrder
+from runsheets.services import make_order, order_version, save_bibs
+from tests.factories import (
+    DivisionFactory,
+    EditionFactory,
+    EntryFactory,
+    OfficialFactory,
+    RiderFactory,
+    UserFactory,
+)
+
+pytestmark = pytest.mark.django_db
+RULES = {
+    "passes": {"count": 2, "length_m": 400, "ended_by": "marker"},
+    "falls": {"allowed": 1, "counted_per": "run", "next_fall": "ends run"},
+    "rounds": [
+        {"name": "Qualifying", "kind": "qualifying", "order": "random"},
+        {"name": "Final", "kind": "final", "order": "reverse of the last round"},
+    ],
+}
+
+
+@pytest.fixture
+def division() -> Division:
+    division = DivisionFactory(name="Open Men & Women")
+    EditionFactory(division=division, data=RULES)
+    for name in ("Łozowski", "Ayer", "Brandquist"):
+        EntryFactory(division=division, rider=RiderFactory(family_name=name))
+    return Division.objects.get(pk=division.pk)
+
+
+@pytest.fixture
+def table(division, client):
+    """Somebody of the table, signed in on `client`."""
+    official = OfficialFactory(club=division.event.club, role=Official.Role.TABLE)
+    client.force_login(official.user)
+    return official.user
+
+
+def pages(division: Division) -> dict[str, str]:
+    slug = division.event.slug
+    return {
+        "event": reverse("table-event", args=[slug]),
+        "order": reverse("table-order", args=[division.pk]),
+        "bibs": reverse("table-bibs", args=[slug]),
+        "readiness": reverse("table-readiness", args=[slug]),
+        "sheets": reverse("table-sheets", args=[division.pk]),
+    }
+
+
+def declare_for(entry, notation="HS backroll, TS FS 180", edition=1, name="Qualifying"):
+    return declare(
+        entry=entry, round_name=name, run=read_run(notation), side="starboard",
+        seen_edition=edition,
+    )  # fmt: skip
+
+
+def entry_of(division, name):
+    return division.entries.get(rider__family_name=name)
+
+
+def words_of(response) -> str:
+    pdf = PdfReader(io.BytesIO(b"".join(response.streaming_content)))
+    return " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
+
+
+class TestAccess:
+    @pytest.mark.parametrize("page", ["event", "order", "bibs", "readiness", "sheets"])
+    def test_nobody_else_gets_in(self, client, division, page) -> None:
+        url = pages(division)[page]
+        assert client.get(url).url == f"{reverse('sign-in')}?next={url}"
+        assert client.post(url).status_code in (302, 405)
+        rider = entry_of(division, "Ayer").rider.user
+        other_club = OfficialFactory(role=Official.Role.ORGANISER).user
+        dock = OfficialFactory(club=division.event.club, role=Official.Role.DOCK).user
+        for user in (rider, other_club, dock, UserFactory()):
+            client.force_login(user)
+            assert client.get(url).status_code == 403
+            assert client.post(url, {"move": "up-1"}).status_code in (403, 405)
+        assert not RunningOrder.objects.exists()
+
+    @pytest.mark.parametrize("role", [Official.Role.TABLE, Official.Role.ORGANISER])
+    def test_table_and_organisers_get_in(self, client, division, role) -> None:
+        client.force_login(OfficialFactory(club=division.event.club, role=role).user)
+        for url in pages(division).values():
+            assert client.get(url).status_code == 200
+
+    def test_home_lists_only_own_events(self, client, division, table) -> None:
+        other = DivisionFactory().event
+        page = client.get(reverse("table-home")).text
+
+        assert division.event.name in page
+        assert other.name not in page
+
+    def test_home_of_somebody_without_a_role(self, client) -> None:
+        client.force_login(UserFactory())
+
+        assert "You sit at no table" in client.get(reverse("table-home")).text
+
+    @pytest.mark.parametrize("name", ["table-order", "table-sheets"])
+    def test_no_such_division(self, client, table, name) -> None:
+        assert client.get(reverse(name, args=[987654])).status_code == 404
+
+
+class TestOrder:
+    def test_making_it(self, client, division, table) -> None:
+        url = f"{pages(division)['order']}?round=Qualifying"
+        data = {"method": "random", "seed": "reed 9", "version": ""}
+        page = client.post(url, data, follow=True).text
+
+        assert RunningOrder.objects.get().seed == "reed 9"
+        assert "reed 9" in page
+
+    def test_a_draw_without_a_seed_keeps_what_was_typed(self, client, division, table) -> None:
+        page = client.post(pages(division)["order"], {"method": "random", "seed": " "}).text
+
+        assert "Write a seed" in page
+        assert not RunningOrder.objects.exists()
+
+    @pytest.mark.parametrize("method", ["", "by rank", "ranking, best last"])
+    def test_a_method_without_data_is_not_taken(self, client, division, table, method) -> None:
+        response = client.post(pages(division)["order"], {"method": method, "seed": "s"})
+
+        assert response.status_code == 200
+        assert not RunningOrder.objects.exists()
+
+    def test_moving(self, client, division, table) -> None:
+        order = make_order(
+            division=division, round_name="Qualifying", by=table,
+            method=RidingOrder.ALPHABETICAL,
+        )  # fmt: skip
+        last = entry_of(division, "Łozowski")
+        data = {"version": order_version(order), "move": f"up-{last.pk}"}
+        response = client.post(f"{pages(division)['order']}?round=Qualifying", data)
+
+        assert response.url.endswith(f"#rider-{last.pk}")
+        names = [e.rider.family_name for e in lineup(division, "Qualifying").ordered]
+        assert names == ["Ayer", "Łozowski", "Brandquist"]
+
+    @pytest.mark.parametrize("what", ["up-{}", "sideways-1", "up-", "up-999999", "", "up-٣"])
+    def test_a_move_that_no_longer_fits(self, client, division, table, what) -> None:
+        """A page that is out of date gets the fresh order and a sentence."""
+        make_order(
+            division=division, round_name="Qualifying", by=table,
+            method=RidingOrder.ALPHABETICAL,
+        )  # fmt: skip
+        entry = entry_of(division, "Łozowski")
+        data = {"version": "0123456789abcdef", "move": what.format(entry.pk)}
+        page = client.post(f"{pages(division)['order']}?round=Qualifying", data, follow=True)
+
+        assert "somebody else in the meantime" in page.text
+        names = [e.rider.family_name for e in lineup(division, "Qualifying").ordered]
+        assert names == ["Ayer", "Brandquist", "Łozowski"]
+
+    def test_drawing_on_a_stale_page_keeps_the_seed(self, client, division, table) -> None:
+        make_order(
+            division=division, round_name="Qualifying", by=table,
+            method=RidingOrder.ALPHABETICAL,
+        )  # fmt: skip
+        data = {"method": "random", "seed": "my own seed", "version": ""}
+        page = client.post(pages(division)["order"], data).text
+
+        assert "somebody else in the meantime" in page
+        assert 'value="my own seed"' in page
+        assert RunningOrder.objects.get().method == "alphabetical"
+
+    def test_late_entries_are_listed_with_a_button(self, client, division, table) -> None:
+        make_order(
+            division=division, round_name="Qualifying", by=table,
+            method=RidingOrder.ALPHABETICAL,
+        )  # fmt: skip
+        late = EntryFactory(division=division)
+        page = client.get(pages(division)["order"]).text
+
+        assert "Not yet in the order" in page
+        assert f'value="add-{late.pk}"' in page
+
+    def test_a_later_round_asks_who_rides(self, client, division, table) -> None:
+        url = f"{pages(division)['order']}?round=Final"
+        assert "Who rides in this round" in client.get(url).text
+        chosen = entry_of(division, "Brandquist")
+        client.post(url, {"method": "by hand", "riders": [chosen.pk], "version": ""})
+
+        assert [e.pk for e in lineup(division, "Final").ordered] == [chosen.pk]
+
+    def test_no_such_round(self, client, division, table) -> None:
+        for page in ("order", "sheets"):
+            response = client.get(f"{pages(division)[page]}?round=Nowhere", follow=True)
+            assert "There is no such round" in response.text
+
+
+class TestBibs:
+    def post(self, client, division, **numbers):
+        riders = {e.rider.family_name: e.rider for e in division.entries.all()}
+        held = dict(Bib.objects.values_list("rider", "number"))
+        data = {}
+        for name, rider in riders.items():
+            key = f"bib-{rider.pk}"
+            data[f"initial-{key}"] = held.get(rider.pk, "")
+            data[key] = numbers.get(name, held.get(rider.pk, ""))
+        data |= {"fill": "1"} if "fill" in numbers else {}
+        return client.post(pages(division)["bibs"], data, follow=True)
+
+    def numbers(self):
+        return dict(Bib.objects.values_list("rider__family_name", "number"))
+
+    def test_giving_and_swapping(self, client, division, table) -> None:
+        self.post(client, division, Ayer="7", Brandquist="8")
+        self.post(client, division, Ayer="8", Brandquist="7")
+
+        assert self.numbers() == {"Ayer": 8, "Brandquist": 7}
+
+    def test_a_clash_is_said_at_both_and_nothing_is_lost(self, client, division, table) -> None:
+        page = self.post(client, division, Ayer="12", Łozowski="12", Brandquist="5").text
+
+        assert "Bib 12 is given to Ilka Ayer too." in page
+        assert "Bib 12 is given to Ilka Łozowski too." in page
+        assert page.count('value="12"') == 2
+        assert 'value="5"' in page
+        assert not self.numbers()
+
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [
+            ("twelve", "Write digits only, such as 12"),
+            ("-3", "Write digits only"),
+            ("1_2", "Write digits only"),
+            ("1.5", "Write digits only"),
+            ("0", "Use a number from 1 to 9999."),
+            ("10000", "Use a number from 1 to 9999."),
+            ("9" * 400, "Use a number from 1 to 9999."),
+        ],
+    )
+    def test_what_is_no_bib(self, client, division, table, typed, sentence) -> None:
+        page = self.post(client, division, Ayer=typed).text
+
+        assert sentence in page
+        assert f'value="{typed}"' in page
+
+    def test_the_next_free_numbers(self, client, division, table) -> None:
+        self.post(client, division, Brandquist="2", fill=True)
+
+        assert self.numbers() == {"Ayer": 1, "Brandquist": 2, "Łozowski": 3}
+
+    def test_what_somebody_else_saved_meanwhile_stays(self, client, division, table) -> None:
+        """Only the fields that were changed on the page are saved."""
+        ayer, brandquist, _ = (e.rider for e in division.entries.order_by("rider__family_name"))
+        save_bibs(event=division.event, numbers={ayer.pk: 30}, by=table)
+        data = {f"initial-bib-{ayer.pk}": "", f"bib-{ayer.pk}": "",
+                f"initial-bib-{brandquist.pk}": "", f"bib-{brandquist.pk}": "31"}  # fmt: skip
+        client.post(pages(division)["bibs"], data)
+
+        assert self.numbers() == {"Ayer": 30, "Brandquist": 31}
+
+
+class TestSheets:
+    def test_in_running_order_with_declared_runs(self, client, division, table) -> None:
+        declare_for(entry_of(division, "Łozowski"), "Tantrum, Half cab")
+        declare_for(entry_of(division, "Łozowski"), "Scarecrow")
+        make_order(
+            division=division, round_name="Qualifying", by=table,
+            method=RidingOrder.BY_HAND, entries=[entry_of(division, "Łozowski").pk],
+        )  # fmt: skip
+        response = client.get(f"{pages(division)['sheets']}?round=Qualifying&paper=letter")
+
+        assert response["Content-Type"] == "application/pdf"
+        assert (
+            "open-men-women-qualifying-run-sheets-letter.pdf" in response["Content-Disposition"]
+        )
+        text = words_of(response)
+        places = [text.index(f"Ilka {name}") for name in ("Łozowski", "Ayer", "Brandquist")]
+        assert places == sorted(places)
+        assert "Scarecrow" in text
+        assert "Tantrum" not in text  # only the declaration in force
+        assert text.count("No run declared") == 2
+        assert text.count("Not in the running order") == 2
+        assert "One fall allowed: the second ends" in text
+
+    def test_without_an_order_the_heading_says_alphabetical(
+        self, client, division, table
+    ) -> None:
+        text = words_of(client.get(pages(division)["sheets"]))
+
+        assert "alphabetical, no running order yet" in text
+        assert text.index("Ilka Ayer") < text.index("Ilka Łozowski")
+
+    def test_a_run_of_an_older_edition_says_so(self, client, division, table) -> None:
+        declare_for(entry_of(division, "Ayer"), "HS FS 180")
+        declare_for(entry_of(division, "Brandquist"), "Tantrum")
+        ban = {"limits": [{"when": {"invert": True}, "most": 0}]}
+        EditionFactory(division=division, number=2, data=RULES | ban)
+        text = words_of(client.get(pages(division)["sheets"]))
+
+        assert text.count("Declared under edition 1") == 2
+        assert text.count("breaks a rule of edition 2") == 1
+
+    def test_the_same_run_holds_in_a_later_round(self, client, division, table) -> None:
+        rules = {**RULES, "rounds": [RULES["rounds"][0], {"name": "Final", "run": "same run"}]}
+        EditionFactory(division=division, number=2, data=rules)
+        declare_for(entry_of(division, "Ayer"), "Whirlybird", edition=2)
+
+        assert "Whirlybird" in words_of(client.get(f"{pages(division)['sheets']}?round=Final"))
+
+    def test_without_an_edition_the_page_says_so(self, client, table, division) -> None:
+        other = DivisionFactory(event=division.event)
+        response = client.get(pages(other)["sheets"], follow=True)
+
+        assert response.status_code == 200
+        assert "are not published yet" in response.text
+
+    def test_other_paper(self, client, division, table) -> None:
+        response = client.get(f"{pages(division)['sheets']}?paper=a3", follow=True)
+
+        assert "A4 or Letter" in response.text
+
+    def test_a_name_without_ascii_letters_still_gives_a_file_name(
+        self, client, division, table
+    ) -> None:
+        Division.objects.filter(pk=division.pk).update(name="Ανοιχτή/..\n")
+        response = client.get(pages(division)["sheets"])
+
+        assert response.status_code == 200
+        assert response["Content-Disposition"].isascii()
+        assert "/" not in response["Content-Disposition"]
+
+
+def test_readiness_names_who_has_not_declared(client, division, table) -> None:
+    declare_for(entry_of(division, "Ayer"))
+    page = client.get(pages(division)["readiness"]).text
+    qualifying = page[page.index("Qualifying") : page.index("Final")]
+
+    assert "1 of 3 declared" in qualifying
+    assert "Ilka Brandquist" in qualifying
+    assert "Ilka Ayer" not in qualifying
+
+
+@pytest.mark.parametrize("page", ["event", "order", "bibs", "readiness", "sheets"])
+def test_queries_do_not_grow_with_riders(
+    client, division, table, page, django_assert_num_queries, django_assert_max_num_queries
+) -> None:
+    """Five riders and forty need the same number of queries."""
+
+    def fill(count: int) -> None:
+        while division.entries.count() < count:
+            declare_for(EntryFactory(division=division))
+        make_order(
+            division=division, round_name="Qualifying", by=table,
+            method=RidingOrder.ALPHABETICAL,
+        )  # fmt: skip
+
+    url = pages(division)[page]
+    fill(5)
+    with django_assert_max_num_queries(20) as few:
+        b"".join(client.get(url))
+    fill(40)
+    with django_assert_num_queries(len(few)):
+        b"".join(client.get(url))
+    assert Declaration.objects.count() == 37

@@ -130,7 +130,7 @@ def ensure_environment(state, with_dev):
     before = stamp.read_text("utf-8").split() if stamp.exists() and python.exists() else []
     if set(wanted) <= set(before):
         return python
-    print(f"Installing packages into {environment}: about a minute, once.", flush=True)
+    print(f"Installing packages into {environment}: about a minute, once.", file=sys.stderr)
     if not before and Path(sys.prefix).resolve() != environment.resolve():
         make_environment(environment)
     if stamp.exists():

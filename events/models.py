@@ -242,7 +242,9 @@ class Act(models.Model):
     """The audit trail: what an official did, and when."""
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="acts")
-    event = models.ForeignKey(Event, on_delete=models.SET_NULL, null=True, related_name="acts")
+    event = models.ForeignKey(
+        Event, on_delete=models.SET_NULL, null=True, blank=True, related_name="acts"
+    )
     user = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
     )

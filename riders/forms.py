@@ -97,6 +97,8 @@ class EnterForm(forms.Form):
 class RowForm(forms.Form):
     """One row of the planner: a trick in words, with a landing record or a chance."""
 
+    mark_required = True  # nothing is, so that no row says "optional" four times
+
     trick = forms.CharField(required=False, max_length=120, label="Trick")
     landed = forms.IntegerField(
         required=False, label="Landed", min_value=0, max_value=9999,

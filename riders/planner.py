@@ -13,6 +13,7 @@ from events.rules.vocabulary import Vocabulary
 from riders.forms import RowForm
 from riders.models import Entry, LandingRecord
 from riders.planning.check import Check
+from riders.planning.unknowns import CHANCE_MISSING
 from riders.rows import PassRows, Row, Sheet
 from riders.services import check_under, vocabulary_of, wording
 
@@ -125,7 +126,9 @@ class Planner:
     def _spread(self, check: Check) -> None:
         for row in self.rows:
             if row.place is not None:
-                row.findings = check.at(*row.place)
+                found = check.at(*row.place)
+                # The empty fields of the row say it already.
+                row.findings = tuple(f for f in found if f.code != CHANCE_MISSING)
 
     @property
     def broken(self) -> int:

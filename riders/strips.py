@@ -8,7 +8,7 @@ from riders.planning.route import PassRoute
 
 
 def planned_strip(check: Check, format: Format) -> str:
-    """The course strip of a planned run as SVG; the numbers are those of the rows."""
+    """The course strip of a planned run as safe SVG; the numbers are those of the rows."""
     ticks = {each.pass_no: _ticks(each) for each in check.route.passes}
     return course_strip(strip_passes(format, ticks), title="Your run on the course")
 

@@ -68,7 +68,7 @@ class Migration(migrations.Migration):
                 ('what', models.CharField(max_length=300)),
                 ('user', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('club', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='acts', to='events.club')),
-                ('event', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='acts', to='events.event')),
+                ('event', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='acts', to='events.event')),
             ],
             options={
                 'ordering': ['-at'],

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Any
 
-from events.rules.trick import Direction, Edge, Stance, Takeoff, Trick
+from events.rules.trick import Direction, Edge, Family, Stance, Takeoff, Trick
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,8 @@ class PlannedTrick:
             for name in ("stance", "approach", "direction", "takeoff", "rotation", "grab")
             if (value := getattr(self, name)) is not None
         }
+        if self.rotation is not None or self.direction is not None:
+            said.update(_turned(self.entry, said))
         return replace(self.entry, **said) if said else self.entry
 
     @property
@@ -49,6 +52,25 @@ class PlannedTrick:
         if self.tried:
             return (self.landed or 0) / self.tried
         return None
+
+
+def _turned(entry: Trick, said: dict[str, Any]) -> dict[str, Any]:
+    """What another turn does to a trick: a blind landing, a handle pass, a mobe.
+
+    From memory: the last half turn of an odd backside spin lands blind; a whole turn in the
+    air passes the handle; an invert with a whole turn is a mobe as a class.
+    """
+    rotation = said.get("rotation", entry.rotation)
+    direction = said.get("direction", entry.direction)
+    odd = rotation // 180 % 2 == 1
+    overhead = direction is Direction.OVERHEAD
+    changed: dict[str, Any] = {
+        "blind": odd and direction is Direction.BACKSIDE,
+        "handle_pass": entry.handle_pass or (rotation >= 360 and not overhead),
+    }
+    if rotation >= 360 and entry.family in (Family.BACKROLL, Family.FRONTROLL):
+        changed["family"] = Family.MOBE
+    return changed
 
 
 @dataclass(frozen=True)
@@ -81,6 +103,14 @@ class Run:
         for number, each in enumerate(self.passes, start=1):
             for position, planned in enumerate(each.attempts, start=1):
                 yield Place(number, position, planned)
+
+    @property
+    def has_marks(self) -> bool:
+        """Whether falls are marked in it, as in a what-if run."""
+        return any(
+            each.run_in_falls or each.turn_falls or any(p.fell for p in each.attempts)
+            for each in self.passes
+        )
 
     def __len__(self) -> int:
         """How many tricks are planned, bonus tricks included."""

@@ -301,5 +301,7 @@ def in_hundred(clean: float) -> str:
         often = "nearly every time"
     else:
         often = "about once" if times == 1 else f"about {times} times"
-        often = {0: "not once", 100: "every time"}.get(times, often)
+        often = {100: "every time"}.get(times, often)
+        if not times:
+            return "You would never land everything: something always falls or does not fit."
     return f"In 100 contests you would land everything {often}."

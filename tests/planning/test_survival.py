@@ -248,13 +248,17 @@ def test_a_double_up_of_another_round_is_not_offered() -> None:
         (0.44, "daring", "about 44 times"),
         (0.01, "daring", "about once"),
         (0.001, "daring", "less than once"),
-        (0.0, "daring", "not once"),
     ],
 )
 def test_words_for_the_chance_to_land_everything(clean: float, word: str, often: str) -> None:
     """Common practice, no source: one half is the middle."""
     assert reading(clean) == word
     assert in_hundred(clean) == f"In 100 contests you would land everything {often}."
+
+
+def test_words_for_a_run_that_cannot_be_landed() -> None:
+    """A run that does not fit its course is never landed whole."""
+    assert in_hundred(0).startswith("You would never land everything")
 
 
 def test_an_empty_run_is_clean() -> None:

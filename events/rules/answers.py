@@ -19,7 +19,7 @@ from events.rules.answers_bonus import (
     pickups,
 )
 from events.rules.answers_contest import eligibility, rounds
-from events.rules.answers_desk import clock, judging, name, route
+from events.rules.answers_desk import clock, judging, name, notes, route
 from events.rules.answers_riding import fall_places, falls, falls_sentence, passes
 from events.rules.answers_tricks import declared_order, limits, repeats
 from events.rules.answers_words import ASK, Point, Topic, joined, moment, quoted
@@ -81,6 +81,7 @@ def topics(format: Format, deadline: str = "") -> tuple[Topic, ...]:
         eligibility(format),
         judging(format),
         clock(format, deadline),
+        notes(format),
         route(format),
         name(format),
     )

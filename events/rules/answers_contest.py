@@ -239,6 +239,11 @@ def _numbers(stated: Eligibility) -> Iterator[Point]:
     most, least = stated.entries_most, stated.riders_least
     if most is not None:
         yield Point("most", "Entries", f"At most {count(most, 'rider')} may enter.")
+    if stated.first_come is not None:
+        places = count(stated.first_come, "place")
+        goes = "goes" if stated.first_come == 1 else "go"
+        text = f"{capital(places)} {goes} to those who enter first."
+        yield Point("first-come", "Places, first come", text)
     if stated.beyond is not None:
         yield Point("beyond", "Entries beyond", f"{capital(_BEYOND[stated.beyond])}.")
     elif most is not None:

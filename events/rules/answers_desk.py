@@ -15,9 +15,11 @@ from events.rules.answers_words import (
     moment,
     number,
     quoted,
+    sentence,
+    unique,
 )
 from events.rules.format import Format
-from events.rules.staging import Criterion, Judging
+from events.rules.staging import Criterion, Judging, Note
 from events.rules.units import plain
 from events.rules.words import Combine, JudgePlace
 
@@ -48,6 +50,8 @@ def _judging(stated: Judging) -> Iterator[Point]:
         listed = joined(_criterion(each) for each in stated.criteria)
         text = f"Marked: {listed}." if listed else "There are no separate criteria."
         yield Point("criteria", "Criteria", text)
+    if stated.mark_least is not None or stated.mark_most is not None:
+        yield Point("marks", "Marks", _marks(stated))
     if stated.panel is not None:
         one = "One judge marks each run."
         several = f"{capital(number(stated.panel))} judges mark each run."
@@ -69,6 +73,14 @@ def _judging(stated: Judging) -> Iterator[Point]:
     )
     things = [what for what, value in asked if value is None]
     yield from all_missing("open", "Judging", things)
+
+
+def _marks(stated: Judging) -> str:
+    if stated.mark_most is None:
+        return f"The lowest mark is {plain(stated.mark_least or 0)}."
+    if stated.mark_least is None:
+        return f"The highest mark is {plain(stated.mark_most)}."
+    return f"Marks go from {plain(stated.mark_least)} to {plain(stated.mark_most)}."
 
 
 def _criterion(stated: Criterion) -> str:
@@ -113,6 +125,38 @@ def _clock(format: Format, deadline: str) -> Iterator[Point]:
     )
     things = [what for what, value in asked if value is None]
     yield from all_missing("rest", "Other deadlines", things)
+
+
+def notes(format: Format) -> Topic:
+    """Rules in the organiser's own words, which no check depends on."""
+    label = "Other rule"
+    if format.notes:
+        codes = unique(_note_code(each) for each in format.notes)
+        points = [
+            Point(code, label, _note(each))
+            for code, each in zip(codes, format.notes, strict=True)
+        ]
+    else:
+        none = Point("notes", label, "There are no other rules.")
+        asked = missing("notes", label, "whether there are other rules")
+        points = [asked if format.notes is None else none]
+    blank = f"Whether there are other rules is {ASK}"
+    return Topic("notes", "What else must I know?", CONTEST, tuple(points), blank)
+
+
+def _note(stated: Note) -> str:
+    about = " ".join((stated.about or "").split())
+    if not (stated.say or "").strip():
+        return f"There is a rule about {about or 'something'}, which is {ASK}"
+    rule = sentence(stated.say or "")
+    return capital(f"{about}: {rule}" if about else rule)
+
+
+def _note_code(stated: Note) -> str:
+    # A colon would read as an entry of a list with points of its own.
+    return (
+        " ".join((stated.about or stated.say or "a rule").split()).casefold().replace(":", "")
+    )
 
 
 def route(format: Format) -> Topic:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from events.rules.answers_riding import RUN
 from events.rules.answers_words import (
     ASK,
+    ATTRIBUTES,
     Point,
     Topic,
     joined,
@@ -35,14 +36,6 @@ _REPEATS = {
     ),
     Repeat.BEST_COUNTS: "You may repeat a trick, but only the best one counts.",
     Repeat.NOT_COUNTED: "You may repeat a trick, but the repeat is not counted.",
-}
-_ATTRIBUTES = {
-    Attribute.STANCE: "stance",
-    Attribute.APPROACH: "approach edge",
-    Attribute.DIRECTION: "direction",
-    Attribute.ROTATION: "rotation",
-    Attribute.GRAB: "grab",
-    Attribute.TAKEOFF: "take-off",
 }
 
 
@@ -86,8 +79,8 @@ def _repeats(format: Format) -> Iterator[Point]:
 
 
 def _differing(attributes: tuple[Attribute, ...]) -> str:
-    new = [words for each, words in _ATTRIBUTES.items() if each in attributes]
-    same = [words for each, words in _ATTRIBUTES.items() if each not in attributes]
+    new = [words for each, words in ATTRIBUTES.items() if each in attributes]
+    same = [words for each, words in ATTRIBUTES.items() if each not in attributes]
     if not new:
         return f"A change of {joined(same, 'or')} makes no new trick."
     makes = f"A change of {joined(new, 'or')} makes a new trick"

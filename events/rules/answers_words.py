@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from events.rules.units import Amount, plain
+from events.rules.words import Attribute
 
 ASK = "not stated: ask the organiser."
 
@@ -17,6 +18,14 @@ _ORDINALS = (
     *("first", "second", "third", "fourth", "fifth", "sixth"),
     *("seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth"),
 )
+ATTRIBUTES = {
+    Attribute.STANCE: "stance",
+    Attribute.APPROACH: "approach edge",
+    Attribute.DIRECTION: "direction",
+    Attribute.ROTATION: "rotation",
+    Attribute.GRAB: "grab",
+    Attribute.TAKEOFF: "take-off",
+}
 # Not strftime: its names follow the locale of the server.
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (

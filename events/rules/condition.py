@@ -20,6 +20,9 @@ class Condition:
 
     invert: bool | None = schema.yes_no("Invert", "Board over the head.")
     family: tuple[Family, ...] | None = schema.choices(Family, "Family", "Kinds of trick.")
+    form: tuple[str, ...] | None = schema.list_of_words(
+        "Form", "Kinds within a family, such as double, flip or boardslide."
+    )
     takeoff: tuple[Takeoff, ...] | None = schema.choices(
         Takeoff, "Take-off", "Where it leaves the water."
     )
@@ -126,8 +129,8 @@ def _test(name: str, value: Any) -> Test:
             return lambda trick: bool(trick.grab) is value
         case "invert" | "handle_pass" | "blind":
             return _among(name, frozenset([value]))
-        case "grab":
-            return _among(name, frozenset(grab.casefold() for grab in value))
+        case "grab" | "form":
+            return _among(name, frozenset(each.casefold() for each in value))
         case "trick":
             return _named(frozenset(value))
         case "approach":

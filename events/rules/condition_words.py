@@ -2,7 +2,7 @@
 
 from dataclasses import fields
 
-from events.rules.answers_words import ASK, article, joined, number, plural
+from events.rules.answers_words import ASK, ATTRIBUTES, article, joined, number, plural
 from events.rules.condition import Condition
 from events.rules.riding import Limit
 from events.rules.trick import Air, Direction, Edge, Family, Stance, Takeoff
@@ -81,6 +81,9 @@ def limit_sentence(limit: Limit) -> str:
         what = _core(condition, many=True, counted=False)
         return f"No {what}{where}{_tail(condition)}."
     several = _core(condition, many=True, counted=True)
+    alike = _alike(limit)
+    comma = "," if alike.startswith(",") and where else ""
+    where = f"{alike}{comma}{where}"
     end = f"{where}{_tail(condition)}."
     if most is None and least is None:
         return f"How many {several}{where}{_tail(condition, close=True)} may be done is {ASK}"
@@ -104,6 +107,18 @@ def _where(limit: Limit) -> str:
     if limit.per is Per.PASS:
         return " in any pass" if limit.most == 0 and not limit.least else " in each pass"
     return " in the run" if limit.per is Per.RUN else ""
+
+
+def _alike(limit: Limit) -> str:
+    """What the tricks that are counted together have in common."""
+    if limit.differs_by is None:
+        return ""
+    names = [name for each, name in ATTRIBUTES.items() if each in limit.differs_by]
+    if not names:
+        return ", all counted together"
+    if limit.least and limit.most is None:
+        return f", each with another {joined(names, 'or')}"
+    return f"{', all' if limit.most != 1 else ''} with the same {joined(names)}"
 
 
 def _stated(condition: Condition) -> set[str]:
@@ -165,6 +180,7 @@ def _before(condition: Condition) -> list[str]:
         words.append(joined([direction.value for direction in condition.direction], "or"))
     if condition.invert and condition.family:
         words.append("inverted")
+    words.append(joined([" ".join(form.split()) for form in condition.form or ()], "or"))
     return words
 
 

@@ -94,9 +94,18 @@ def _limit(format: Format, path: Path, limit: Limit) -> Iterator[Problem]:
     if limit.most is None and limit.least is None:
         message = "Say how many at most (0 for a ban), or how many at least."
         yield Problem((*path, "most"), message)
+    if limit.differs_by is not None:
+        yield from _different_tricks(limit, (*path, "differs_by"))
     if limit.when is not None and limit.when.is_impossible:
         message = "No trick can meet this condition: turns come in steps of 180 degrees."
         yield Problem((*path, "when"), message)
+
+
+def _different_tricks(limit: Limit, path: Path) -> Iterator[Problem]:
+    if limit.most == 0:
+        yield Problem(path, "A ban is the same for all tricks: leave this out.")
+    elif limit.most is not None and limit.least is not None:
+        yield Problem(path, "Write one limit for the most, another for the least.")
 
 
 def _boat(format: Format) -> Iterator[Problem]:
@@ -119,6 +128,13 @@ def _riders(format: Format) -> Iterator[Problem]:
     )
 
 
+def _marks(format: Format) -> Iterator[Problem]:
+    low, high = format.judging.mark_least, format.judging.mark_most
+    if low is not None and high is not None and low >= high:
+        path: Path = ("judging", "mark_least")
+        yield Problem(path, "The lowest mark must be below the highest.")
+
+
 def _clock(format: Format) -> Iterator[Problem]:
     opens, closes = format.clock.entries_open, format.clock.entries_close
     if opens is None or closes is None or (opens.tzinfo is None) != (closes.tzinfo is None):
@@ -136,6 +152,7 @@ LOOKS = (
     _limits,
     _boat,
     _riders,
+    _marks,
     _clock,
 )
 

@@ -17,7 +17,7 @@ from events.rules.riding import (
     PickupCutoff,
     Repeats,
 )
-from events.rules.staging import Boat, Clock, Eligibility, Judging, Round, Route
+from events.rules.staging import Boat, Clock, Eligibility, Judging, Note, Round, Route
 
 
 @dataclass(frozen=True)
@@ -62,6 +62,9 @@ class Format:
     division: Eligibility = schema.group(Eligibility, "Who may ride", "Age, sex and numbers.")
     judging: Judging = schema.group(Judging, "Judging", "What is marked.")
     clock: Clock = schema.group(Clock, "Clock", "Deadlines.")
+    notes: tuple[Note, ...] | None = schema.entries(
+        Note, "Other rules", "What riders must know and no value above says."
+    )
     route: Route = schema.group(Route, "Planning figures", "Course used by riding.")
     overrides: tuple[Override, ...] = ()
 

@@ -251,6 +251,12 @@ class Limit:
     used_by: words.UsedBy | None = schema.choice(
         words.UsedBy, "Used up by", "Tricks tried, or only tricks landed."
     )
+    differs_by: tuple[words.Attribute, ...] | None = schema.choices(
+        words.Attribute,
+        "Tricks differ by",
+        "With these, at most counts tricks that are the same, such as two with the same "
+        "grab; at least counts different ones.",
+    )
     inverted_spins: bool | None = schema.yes_no(
         "Inverted spins count here", "Whether a spinning invert uses this limit too."
     )

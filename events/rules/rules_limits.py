@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from events.rules.findings import Finding, Grade
 from events.rules.riding import Limit
@@ -47,8 +48,34 @@ def _check(subject: Subject, limit: Limit, again: frozenset[int]) -> Iterator[Fi
         [(number, _of_pass(use, number)) for number in numbers] if per_pass else [(None, use)]
     )
     for pass_no, within in scopes:
-        yield from _most(subject, limit, pass_no, within)
+        if limit.most is not None:
+            for alike in _alike(limit, within):
+                yield from _most(subject, limit, pass_no, alike)
         yield from _least(limit, pass_no, within)
+
+
+def _look(limit: Limit, spot: Spot) -> tuple[Any, ...]:
+    """What tells a trick from another one for a limit that counts the same ones."""
+    return tuple(getattr(spot.trick, attribute) for attribute in limit.differs_by or ())
+
+
+def _alike(limit: Limit, use: _Use) -> Iterator[_Use]:
+    """The tricks that a limit counts together; all, where nothing tells them apart."""
+    if limit.differs_by is None:
+        yield use
+        return
+    for look in dict.fromkeys(_look(limit, spot) for spot in (*use.sure, *use.maybe)):
+        yield _Use(
+            [spot for spot in use.sure if _look(limit, spot) == look],
+            [spot for spot in use.maybe if _look(limit, spot) == look],
+        )
+
+
+def _number(limit: Limit, spots: list[Spot]) -> int:
+    """How many tricks, or how many different ones, where the limit says what differs."""
+    if limit.differs_by is None:
+        return len(spots)
+    return len({_look(limit, spot) for spot in spots})
 
 
 def _use(subject: Subject, limit: Limit, spots: Iterable[Spot], again: frozenset[int]) -> _Use:
@@ -145,8 +172,9 @@ def _beyond(limit: Limit, spot: Spot, number: int) -> Finding:
     if limit.most == 0:
         found = f"{spot.trick.name} is not allowed"
     else:
+        such = "such trick" if limit.differs_by is None else "such trick that is the same"
         most = counted(limit.most or 0, "such trick")
-        found = f"{spot.trick.name} is the {ordinal(number)} such trick; at most {most}"
+        found = f"{spot.trick.name} is the {ordinal(number)} {such}; at most {most}"
     if limit.used_by is UsedBy.LANDED:
         found += " landed"
     effect = f" Not kept: {limit.breach}." if limit.breach is not None else ""
@@ -159,12 +187,13 @@ def _beyond(limit: Limit, spot: Spot, number: int) -> Finding:
 def _least(limit: Limit, pass_no: int | None, use: _Use) -> Iterator[Finding]:
     if not limit.least:
         return
-    sure, possible = len(use.sure), len(use.sure) + len(use.maybe)
+    sure, possible = _number(limit, use.sure), _number(limit, use.sure + use.maybe)
     if possible < limit.least:
         where = f"pass {pass_no}" if pass_no is not None else "the run"
+        such = "such trick" if limit.differs_by is None else "different such trick"
         said = f" “{limit.say}”" if limit.say else ""
         message = (
-            f"{counted(possible, 'such trick').capitalize()} in {where}, "
+            f"{counted(possible, such).capitalize()} in {where}, "
             f"at least {limit.least} asked.{said}"
         )
         hint = "Add one, or see whether another division suits you better."

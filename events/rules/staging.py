@@ -100,6 +100,9 @@ class Eligibility:
     entries_most: int | None = schema.whole(
         "Entries, at most", "The most riders.", least=1, most=1000
     )
+    first_come: int | None = schema.whole(
+        "Places, first come", "How many places go to those who enter first.", most=1000
+    )
     beyond: words.Beyond | None = schema.choice(
         words.Beyond, "Beyond that", "What happens to further entries."
     )
@@ -129,6 +132,12 @@ class Judging:
     criteria: tuple[Criterion, ...] | None = schema.entries(
         Criterion, "Criteria", "What is marked, with weights."
     )
+    mark_least: float | None = schema.number(
+        "Lowest mark", "Of each criterion, or of the run where it has one mark.", most=1000
+    )
+    mark_most: float | None = schema.number(
+        "Highest mark", "Of each criterion, or of the run where it has one mark.", most=1000
+    )
     panel: int | None = schema.whole("Judges", "How many mark each run.", least=1, most=15)
     place: words.JudgePlace | None = schema.choice(
         words.JudgePlace, "Judges are", "Where they watch from."
@@ -157,6 +166,14 @@ class Clock:
     protest_min: int | None = schema.whole(
         "Protest within", "After the results are posted.", most=600, unit="min"
     )
+
+
+@dataclass(frozen=True)
+class Note:
+    """A rule that no other value holds, in the organiser's words. No check depends on it."""
+
+    about: str | None = schema.words("About", "Such as re-rides, weather or life vests.")
+    say: str | None = schema.words("Rule", "What riders must know, in your own words.")
 
 
 @dataclass(frozen=True)

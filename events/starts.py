@@ -24,9 +24,7 @@ def example_formats() -> dict[str, Format]:
 
 def starting_points(user: User, division: Division) -> Choices:
     """What a draft can begin from, in groups: examples, own drafts, published editions."""
-    examples = [
-        (f"example:{key}", each.name or key) for key, each in example_formats().items()
-    ]
+    examples = [(f"example:{key}", each.name or key) for key, each in example_formats().items()]
     drafts = Division.objects.filter(
         event__club__officials__user=user, event__club__officials__role=Role.ORGANISER
     ).exclude(pk=division.pk)

@@ -165,7 +165,7 @@ class FormatEditor:
                 found += [Fault(each, rows.spec.label, target) for each in rows.errors]
                 for number, form in enumerate(rows.forms, start=1):
                     found += _faults(form, f"{rows.spec.label}, row {number}", target)
-        return found + _faults(self.overrides)
+        return [*found, *_faults(self.overrides)]
 
 
 def _tried(data: dict[str, Any]) -> tuple[Format, list[Problem]]:

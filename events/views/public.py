@@ -52,9 +52,7 @@ def division(request: HttpRequest, event: str, division: str) -> HttpResponse:
     return render(request, "events/division.html", context)
 
 
-def edition_text(
-    request: HttpRequest, event: str, division: str, number: int
-) -> HttpResponse:
+def edition_text(request: HttpRequest, event: str, division: str, number: int) -> HttpResponse:
     """An edition as TOML, to keep or to load elsewhere."""
     found = visible_event(request.user, event)
     editions = Edition.objects.filter(division__event=found, division__slug=division)

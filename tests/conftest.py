@@ -4,6 +4,7 @@ import os
 
 import pytest
 from django.conf import settings
+from django.db import connections
 from hypothesis import settings as hypothesis_settings
 from hypothesis.configuration import set_hypothesis_home_dir
 
@@ -18,3 +19,12 @@ def pytest_configure(config: pytest.Config) -> None:
     hypothesis_settings.load_profile("ci" if os.environ.get("CI") else "local")
     # A hash that is slow on purpose would be most of the time the tests take.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Keep the test database in a file: requests of a live server come at the same time, and
+    an SQLite database in memory refuses the second writer instead of letting it wait."""
+    database = connections["default"].settings_dict
+    if database["ENGINE"].endswith("sqlite3"):
+        database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")

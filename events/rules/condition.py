@@ -58,10 +58,18 @@ class Condition:
     @cached_property
     def matches(self) -> Test:
         """A test that tells whether a trick is meant."""
+        return self._all_but()
+
+    @cached_property
+    def matches_whatever_family(self) -> Test:
+        """The same test without the question of the family."""
+        return self._all_but("family")
+
+    def _all_but(self, left_out: str = "") -> Test:
         tests = [
             _test(each.name, value)
             for each in fields(self)
-            if (value := getattr(self, each.name)) is not None
+            if each.name != left_out and (value := getattr(self, each.name)) is not None
         ]
         return _all(tests)
 

@@ -1,6 +1,6 @@
 """The rule on limits: what is banned, limited, or asked for."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,9 @@ from events.rules.words import Per, Repeat, UsedBy
 # What a trick does to a limit: leaves it alone, may use it, or surely uses it.
 NO, MAYBE, SURELY = 0, 1, 2
 
+# Passes and positions of repeats.
+Repeated = frozenset[tuple[int, int]]
+
 
 def limits(subject: Subject) -> Iterator[Finding]:
     """Every limit holds, in each pass or in the run as it says."""
@@ -22,9 +25,17 @@ def limits(subject: Subject) -> Iterator[Finding]:
             message = "Whether any trick is banned or limited is not stated."
             yield Finding("limits-unstated", Grade.UNSTATED, message, "Ask the organiser.")
         return
-    again = frozenset(id(spot) for spot, _ in repeated(subject))
+    again = repeats_that_matter(subject)
     for limit in subject.format.limits:
-        yield from _check(subject, limit, again)
+        yield from check_limit(subject, limit, again)
+
+
+def repeats_that_matter(subject: Subject) -> Repeated:
+    """The planned repeats, where they may leave a limit alone."""
+    settings = subject.format.repeats
+    if settings.rule in (Repeat.FREE, Repeat.ONCE, Repeat.DISCOURAGED) or settings.uses_limit:
+        return frozenset()
+    return frozenset(spot.at for spot, _ in repeated(subject))
 
 
 @dataclass(slots=True)
@@ -35,7 +46,8 @@ class _Use:
     maybe: list[Spot]
 
 
-def _check(subject: Subject, limit: Limit, again: frozenset[int]) -> Iterator[Finding]:
+def check_limit(subject: Subject, limit: Limit, again: Repeated) -> Iterator[Finding]:
+    """One limit alone; `again` are the repeats that matter."""
     spots = subject.spots
     if limit.pass_no is not None:
         spots = tuple(spot for spot in spots if spot.pass_no == limit.pass_no)
@@ -78,19 +90,10 @@ def _number(limit: Limit, spots: list[Spot]) -> int:
     return len({_look(limit, spot) for spot in spots})
 
 
-def _use(subject: Subject, limit: Limit, spots: Iterable[Spot], again: frozenset[int]) -> _Use:
+def _use(subject: Subject, limit: Limit, spots: Sequence[Spot], again: Repeated) -> _Use:
     use = _Use([], [])
-    matches = limit.when.matches if limit.when is not None else None
-    spins = bool(limit.when and limit.when.family and Family.SPIN in limit.when.family)
-    simple = (
-        limit.inverted_spins is None and not spins and not (limit.when and limit.when.approach)
-    )
-    for spot in spots:
-        if simple:
-            how = SURELY if matches is None or matches(spot.trick) else NO
-        else:
-            how = _meant(limit, spot)
-        if how and (spot.planned.bonus or spot.planned.fell or id(spot) in again):
+    for spot, how in _meaning(limit, spots):
+        if spot.planned.bonus or spot.planned.fell or spot.at in again:
             how = min(
                 how, _as_bonus(spot), _as_fallen(limit, spot), _as_repeat(subject, spot, again)
             )
@@ -99,6 +102,24 @@ def _use(subject: Subject, limit: Limit, spots: Iterable[Spot], again: frozenset
         elif how == MAYBE:
             use.maybe.append(spot)
     return use
+
+
+def speaks_of(limit: Limit, spot: Spot) -> bool:
+    """Whether a limit may look at a trick in a place: if not, the trick changes nothing."""
+    return limit.pass_no in (None, spot.pass_no) and bool(_meaning(limit, (spot,)))
+
+
+def _meaning(limit: Limit, spots: Sequence[Spot]) -> Iterable[tuple[Spot, int]]:
+    """The tricks that the limit speaks of, surely or perhaps."""
+    when = limit.when
+    if when is None and limit.inverted_spins is None:
+        return [(spot, SURELY) for spot in spots]
+    spins = bool(when and when.family and Family.SPIN in when.family)
+    if when is None or limit.inverted_spins is not None or spins or when.approach:
+        meant = [(spot, _meant(limit, spot)) for spot in spots]
+        return [(spot, how) for spot, how in meant if how]
+    matches = when.matches
+    return [(spot, SURELY) for spot in spots if matches(spot.trick)]
 
 
 def _meant(limit: Limit, spot: Spot) -> int:
@@ -115,7 +136,7 @@ def _meant(limit: Limit, spot: Spot) -> int:
         )
         return MAYBE if open_edge else SURELY
     asks_spins = when.family is not None and Family.SPIN in when.family and not when.invert
-    if inverted_spin and asks_spins and when.matches(trick.changed(family=Family.SPIN)):
+    if inverted_spin and asks_spins and when.matches_whatever_family(trick):
         return SURELY if limit.inverted_spins else MAYBE
     return NO
 
@@ -133,11 +154,10 @@ def _as_fallen(limit: Limit, spot: Spot) -> int:
     return NO if limit.used_by is UsedBy.LANDED else MAYBE
 
 
-def _as_repeat(subject: Subject, spot: Spot, again: frozenset[int]) -> int:
-    settings = subject.format.repeats
-    if id(spot) not in again or settings.rule in (Repeat.FREE, Repeat.ONCE, Repeat.DISCOURAGED):
+def _as_repeat(subject: Subject, spot: Spot, again: Repeated) -> int:
+    if spot.at not in again:
         return SURELY
-    return MAYBE if settings.uses_limit is None else SURELY if settings.uses_limit else NO
+    return MAYBE if subject.format.repeats.uses_limit is None else NO
 
 
 def _of_pass(use: _Use, number: int) -> _Use:

@@ -1,6 +1,8 @@
 """The rule on repeats: what the same trick is, and what doing it again means."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import lru_cache
+from operator import attrgetter
 from typing import Any
 
 from events.rules.findings import Finding, Grade
@@ -21,9 +23,13 @@ def identity(trick: Trick, differs_by: tuple[Attribute, ...] | None) -> tuple[An
 
     Where it is not stated what tells tricks apart, every attribute does.
     """
+    return _telling(differs_by)(trick)
+
+
+@lru_cache(maxsize=256)
+def _telling(differs_by: tuple[Attribute, ...] | None) -> Callable[[Trick], tuple[Any, ...]]:
     attributes = EVERY_ATTRIBUTE if differs_by is None else differs_by
-    own = tuple(getattr(trick, attribute) for attribute in attributes)
-    return (trick.family, trick.form, trick.invert, *own)
+    return attrgetter("family", "form", "invert", *attributes)
 
 
 def repeats(subject: Subject) -> Iterator[Finding]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format, named
@@ -15,8 +16,7 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """One planned trick with its place and the bonus that it claims, if the format has it."""
 
     pass_no: int
@@ -24,6 +24,11 @@ class Spot:
     planned: PlannedTrick
     trick: Trick
     bonus: DoubleUp | None
+
+    @property
+    def at(self) -> tuple[int, int]:
+        """Its pass and its position there."""
+        return self.pass_no, self.position
 
 
 @dataclass(frozen=True)

@@ -130,6 +130,32 @@ class TestOneTrick:
         assert ("double-up-not-offered", 1, 2) in codes(here["HS FS 360"])
         assert not here["HS FS 360"].allowed
 
+    def test_a_later_trick_that_it_makes_a_repeat(self):
+        """The grabbed backroll of pass 2 becomes a repeat and no longer counts as a grab."""
+        toml = """
+            double_ups = []
+            [passes]
+            count = 2
+            any_number = true
+            [repeats]
+            rule = "not counted"
+            per = "run"
+            differs_by = ["approach", "rotation"]
+            uses_limit = false
+            [[limits]]
+            when = { grabbed = true }
+            least = 1
+            per = "run"
+            """
+        here = tried("HS FS 180 | HS backroll indy", 1, toml)
+
+        assert codes(here["HS backroll"]) == [
+            ("repeat-uncounted", 2, 1),
+            ("limit-least", None, None),
+        ]
+        assert not here["HS backroll"].allowed
+        assert here["TS backroll"].findings == ()
+
     def test_by_division(self):
         """A double-up for one division only is not allowed in another."""
         toml = CLUB_DAY.replace("after_pass = 2,", 'after_pass = 2, divisions = ["Open"],')

@@ -79,8 +79,9 @@ class FormatEditor:
     ) -> None:
         self.division = division
         stated = as_data(draft) if draft else {}
-        touched = ""
+        touched, adds = "", False
         if posted is not None:
+            adds = "add" in (value for key, value in posted.items() if key.endswith("-row"))
             posted, touched = _with_rows_moved(posted)
         self.sections = list(_sections(posted, stated))
         exceptions = {key: stated[key] for key in ("overrides",) if key in stated}
@@ -90,6 +91,7 @@ class FormatEditor:
         self.format = draft or Format()
         for rows in self.lists:
             rows.touched = rows.prefix == touched
+            rows.grown = rows.touched and adds
         self.changed_rows = bool(touched)
 
     @property

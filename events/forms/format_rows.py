@@ -109,7 +109,8 @@ class Rows:
         self.path = path
         self.prefix = "-".join(path)
         self.errors: list[str] = []
-        self.touched = False
+        self.touched = False  # a button of this list was pressed
+        self.grown = False  # and it added a row
         self.kept: list[GroupForm] = []
         choice = NOT_STATED if stated is None else LISTED if stated else NONE
         self.choice = Stated(data, prefix=self.prefix, initial={"stated": choice})

@@ -49,11 +49,16 @@ def _marks(format: Format, number: int, length: float | None) -> Iterator[StripM
     for bonus in format.bonus_after(number):
         metres = format.marker(number, bonus.cutoff_m, bonus.cutoff_fraction)
         if metres is not None:
-            yield StripMark(round(metres, 1), f"No {bonus.name} after a fall past", "cutoff")
+            label = f"{_capital(bonus.name or 'double-up')} lost past"
+            yield StripMark(round(metres, 1), label, "cutoff")
     for cutoff in format.pickup_cutoffs or ():
         metres = format.marker(number, cutoff.at_m, cutoff.at_fraction)
         if metres is not None and cutoff.pass_no in (number, None):
             yield StripMark(round(metres, 1), "No pick-up past", "no-pickup")
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _expected(format: Format, length: float | None) -> tuple[tuple[StripTick, ...], str]:

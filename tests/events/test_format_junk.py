@@ -92,3 +92,15 @@ def test_junk_in_an_event_is_answered(client: Client, sent: dict[str, str]) -> N
              "last_day": "2999-07-04", "time_zone": "Europe/Zurich",
              "entries_close": "2999-07-01T10:00", "declare_by": "2999-07-02T10:00"}  # fmt: skip
     assert client.post(address, valid | sent).status_code in (200, 302)
+
+
+def test_a_post_beyond_all_bounds_is_refused_with_a_sentence(client: Client) -> None:
+    """Thousands of rows are neither read nor a fault of the site."""
+    division = DivisionFactory(draft={"passes": {"count": 2}})
+    client.force_login(OfficialFactory(club=division.event.club).user)
+    rows = {f"limits-{n}-most": "1" for n in range(20_100)}
+    response = client.post(reverse("format-edit", args=[division.pk]), rows)
+    assert response.status_code == 400
+    assert "send fewer rows" in response.content.decode()
+    division.refresh_from_db()
+    assert division.draft == {"passes": {"count": 2}}

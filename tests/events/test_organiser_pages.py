@@ -305,3 +305,12 @@ def test_organisers_pages_take_the_same_queries_for_few_and_many(
     for address, count in zip(pages, counts, strict=True):
         with django_assert_max_num_queries(count):
             page(client, address)
+
+
+def test_pages_know_the_offices_of_the_user(
+    client: Client, event: Event, organiser: User
+) -> None:
+    """The menu can tell who organises; visitors hold no office and cost no query."""
+    assert set(client.get(reverse("home")).context["offices"]) == {"organiser"}
+    client.logout()
+    assert set(client.get(reverse("home")).context["offices"]) == set()

@@ -75,6 +75,7 @@ def preview(request: HttpRequest, pk: int) -> HttpResponse:
         "reading": reading(division, draft, request.GET.get("round")),
         "edition": edition,
         "differences": differences(edition.format, draft) if edition else (),
+        "unchanged": edition is not None and edition.format == draft,
         "says_nothing": draft.passes.count is None,
     }
     return render(request, "events/format_preview.html", context)

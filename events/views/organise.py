@@ -1,5 +1,6 @@
 """Organisers' pages: events and their divisions."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -31,7 +32,7 @@ def event_new(request: HttpRequest, club: str) -> HttpResponse:
     if not found.venues.exists():
         messages.warning(request, "An event needs a venue: add the lake first.")
         return redirect("venue-new", club)
-    return _event_page(request, Event(club=found))
+    return _event_page(request, Event(club=found, time_zone=settings.TIME_ZONE))
 
 
 @login_required

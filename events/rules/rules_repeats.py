@@ -7,7 +7,7 @@ from typing import Any
 
 from events.rules.findings import Finding, Grade
 from events.rules.subject import Spot, Subject, finding_at
-from events.rules.trick import Trick
+from events.rules.trick import Edge, Trick
 from events.rules.words import Attribute, Per, Repeat
 
 EVERY_ATTRIBUTE = tuple(Attribute)
@@ -56,9 +56,44 @@ def repeats(subject: Subject) -> Iterator[Finding]:
             yield finding_at(
                 spot, "repeats-unstated", Grade.UNSTATED, message, "Ask the organiser."
             )
+        elif _edge_is_open(subject, spot, first):
+            yield _edge_open(spot, first)
         elif not (across and per is Per.PASS):
             yield from _graded(rule, spot, first)
+    yield from _one_edge_open(subject)
     yield from _differs_unstated(subject)
+
+
+def _edge_is_open(subject: Subject, spot: Spot, first: Spot) -> bool:
+    """Whether two tricks of different names are the same only if ridden from one edge."""
+    by_edge = Attribute.APPROACH in (subject.format.repeats.differs_by or ())
+    either = spot.trick.approach is Edge.EITHER
+    return by_edge and either and spot.planned.entry.key != first.planned.entry.key
+
+
+def _edge_open(spot: Spot, first: Spot) -> Finding:
+    message = f"{_again(spot, first)[:-1]}, if both are ridden from one edge."
+    hint = "Say heelside or toeside."
+    return finding_at(spot, "repeat-edge-open", Grade.WARNING, message, hint)
+
+
+def _one_edge_open(subject: Subject) -> Iterator[Finding]:
+    """Tricks that are the same if the one with an open edge is ridden from the other's."""
+    settings = subject.format.repeats
+    if settings.rule is None or Attribute.APPROACH not in (settings.differs_by or ()):
+        return
+    if not any(spot.trick.approach is Edge.EITHER for spot in subject.spots):
+        return
+    others = tuple(a for a in settings.differs_by or () if a is not Attribute.APPROACH)
+    seen: dict[Any, Spot] = {}
+    for spot in subject.spots:
+        if spot.bonus is not None and spot.bonus.limits_bind is not True:
+            continue
+        scope = spot.pass_no if settings.per is not Per.RUN else 0
+        first = seen.setdefault((identity(spot.trick, others), scope), spot)
+        edges = {spot.trick.approach, first.trick.approach}
+        if Edge.EITHER in edges and len(edges) > 1:
+            yield _edge_open(spot, first)
 
 
 def repeated(subject: Subject) -> list[tuple[Spot, Spot]]:

@@ -354,3 +354,36 @@ class TestSentences:
     def test_marks_the_wrong_way_round(self):
         with pytest.raises(FormatError, match="lowest mark must be below the highest"):
             load_format("[judging]\nmark_least = 10\nmark_most = 1")
+
+
+class TestOpenEdges:
+    """A trick whose edge is not said may or may not be the same as another one."""
+
+    REPEATS = (
+        HEAD.replace('rule = "free"', 'rule = "once"\nper = "{per}"')
+        + 'differs_by = ["approach"]\n'
+    )
+
+    def codes(self, notation: str, per: str = "run") -> list[tuple[object, ...]]:
+        found = legality(read_run(notation), load_format(self.REPEATS.replace("{per}", per)))
+        return [(f.code, str(f.grade), f.pass_no, f.position) for f in found]
+
+    @pytest.mark.parametrize(
+        "run", ["Indy | Mute", "HS wake jump | Mute", "Mute | HS wake jump"]
+    )
+    def test_the_same_from_one_edge(self, run):
+        """Neither legal for sure nor a breach: the rider is asked to say the edge."""
+        assert self.codes(run) == [("repeat-edge-open", "warning", 2, 1)]
+
+    @pytest.mark.parametrize(
+        "run", ["HS indy | HS mute", "HS wake jump | HS wake jump", "Indy | Indy"]
+    )
+    def test_surely_the_same(self, run):
+        assert self.codes(run) == [("repeat", "rule", 2, 1)]
+
+    @pytest.mark.parametrize("run", ["HS indy | TS mute", "HS wake jump | TS wake jump"])
+    def test_surely_another(self, run):
+        assert self.codes(run) == []
+
+    def test_another_pass_is_no_repeat(self):
+        assert self.codes("HS wake jump | Mute", per="pass") == []

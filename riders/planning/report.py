@@ -44,7 +44,6 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "position": finding.position,
         "message": finding.message,
         "hint": finding.hint,
-        "words": finding.words,
     }
 
 
@@ -78,7 +77,6 @@ def _survival(survival: Survival) -> dict[str, Any]:
         "double_up_reached": survival.double_up_reached,
         "double_up_landed": survival.double_up_landed,
         "expected_landed": survival.expected_landed,
-        "expected_tiers": survival.expected_tiers,
         "landed": None if survival.landed is None else list(survival.landed),
         "tricks": tricks,
     }

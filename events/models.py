@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from events.rules.format import Format
-from events.rules.loading import effective, read_format, try_format
+from events.rules.loading import effective_or_base, read_format, try_format
 
 
 class Club(models.Model):
@@ -205,7 +205,7 @@ class Edition(models.Model):
 
     def effective(self, round_name: str | None = None) -> Format:
         """What holds in the division in that round."""
-        return effective(self.format, division=self.division.name, round=round_name)
+        return effective_or_base(self.format, self.division.name, round_name)
 
     @property
     def round_names(self) -> list[str]:

@@ -1,71 +1,88 @@
-"""A format's passes as course strips: the markers to scale, and what is ridden between them."""
+"""The course of a format as a picture: each pass with its markers and what is ridden there."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
+
+from django.utils.safestring import SafeString, mark_safe
 
 from events.course_strip import StripMark, StripPass, StripTick, course_strip
 from events.rules.format import Format
 from events.rules.units import plain
 from events.rules.words import Course
 
-PASSES_USUAL = 2  # drawn where the format does not say how many there are
+Ticks = Mapping[int, tuple[StripTick, ...]]
 
 
-def strip_passes(
-    format: Format, ticks: Mapping[int, Sequence[StripTick]] | None = None
-) -> list[StripPass]:
-    """Every pass of a format with its markers; without `ticks`, with the tricks expected."""
-    count = format.passes.count or max([PASSES_USUAL, *(ticks or {})])
-    return [
-        StripPass(
-            number,
-            format.pass_length(number),
-            tuple(_marks(format, number)),
-            tuple(_expected(format, number) if ticks is None else ticks.get(number, ())),
-            "left" if _comes_back(format, number) else "right",
-            _bonus(format, number),
-        )
-        for number in range(1, count + 1)
-    ]
+def format_strip(
+    format: Format, title: str = "The course", ticks: Ticks | None = None
+) -> SafeString:
+    """The picture of every pass of an effective format, as inline SVG.
+
+    `ticks` are what is ridden in each pass, by its number; without them the tricks expected
+    are drawn.
+    """
+    count = max([_passes(format), *(ticks or {})])
+    passes = [_strip_pass(format, number, ticks) for number in range(1, count + 1)]
+    return mark_safe(course_strip(passes, title=title))
 
 
-def format_strip(format: Format, title: str) -> str:
-    """The strip of a format as SVG, with the tricks expected in each pass."""
-    return course_strip(strip_passes(format), title=title)
+def _passes(format: Format) -> int:
+    """The stated number of passes, or as many as something is said of."""
+    if format.passes.count is not None:
+        return format.passes.count
+    named = [bonus.after_pass for bonus in format.double_ups or ()]
+    named += [cutoff.pass_no for cutoff in format.pickup_cutoffs or ()]
+    of_each = max(len(format.passes.length_m or ()), len(format.passes.seconds or ()))
+    return max(1, of_each, *(number or 1 for number in named))
 
 
-def _comes_back(format: Format, pass_no: int) -> bool:
-    return pass_no % 2 == 0 and format.passes.direction is not Course.SAME_WAY
+def _strip_pass(format: Format, number: int, ticks: Ticks | None) -> StripPass:
+    length = format.pass_length(number)
+    drawn, note = _expected(format, length) if ticks is None else (ticks.get(number, ()), "")
+    back = format.passes.direction is Course.THERE_AND_BACK and number % 2 == 0
+    bonuses = [bonus.name or "double-up" for bonus in format.bonus_after(number)]
+    return StripPass(
+        number,
+        length,
+        marks=tuple(_marks(format, number, length)),
+        ticks=drawn,
+        direction="left" if back else "right",
+        bonus=", ".join(bonuses) or None,
+        note=note,
+    )
 
 
-def _bonus(format: Format, pass_no: int) -> str | None:
-    names = [bonus.name for bonus in format.bonus_after(pass_no) if bonus.name]
-    return ", ".join(names) or None
-
-
-def _marks(format: Format, pass_no: int) -> list[StripMark]:
-    length = format.pass_length(pass_no)
-    marks = [StripMark(0, "start", "start")]
+def _marks(format: Format, number: int, length: float | None) -> Iterator[StripMark]:
+    yield StripMark(0, "Start", "start")
     if length is not None:
-        marks.append(StripMark(length, f"end {plain(length)} m", "end"))
-    for bonus in format.bonus_after(pass_no):
-        at = format.marker(pass_no, bonus.cutoff_m, bonus.cutoff_fraction)
-        if at is not None:
-            marks.append(StripMark(at, f"{bonus.name} cutoff {plain(at)} m", "cutoff"))
+        yield StripMark(round(length, 1), "End", "end")
+    for bonus in format.bonus_after(number):
+        metres = format.marker(number, bonus.cutoff_m, bonus.cutoff_fraction)
+        if metres is not None:
+            label = f"{_capital(bonus.name or 'double-up')} lost past"
+            yield StripMark(round(metres, 1), label, "cutoff")
     for cutoff in format.pickup_cutoffs or ():
-        if cutoff.pass_no in (pass_no, None):
-            at = format.marker(pass_no, cutoff.at_m, cutoff.at_fraction)
-            if at is not None:
-                marks.append(StripMark(at, f"no pick-up past {plain(at)} m", "no-pickup"))
-    return marks
+        metres = format.marker(number, cutoff.at_m, cutoff.at_fraction)
+        if metres is not None and cutoff.pass_no in (number, None):
+            yield StripMark(round(metres, 1), "No pick-up past", "no-pickup")
 
 
-def _expected(format: Format, pass_no: int) -> list[StripTick]:
-    length, expected = format.pass_length(pass_no), format.passes.tricks_expected
-    if length is None or not expected:
-        return []
-    each = length / expected
-    if format.route.trick_m is not None:
-        each = min(each, format.route.trick_m)
-    gap = (length - each * expected) / expected
-    starts = [number * (each + gap) for number in range(expected)]
-    return [StripTick(s, s + each, str(n), "expected") for n, s in enumerate(starts, start=1)]
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _expected(format: Format, length: float | None) -> tuple[tuple[StripTick, ...], str]:
+    """The expected tricks one after the other from the start, as far as they fit."""
+    expected, each = format.passes.tricks_expected, format.route.trick_m
+    if not expected or (each is None and length is None):
+        return (), ""
+    step = each if each is not None else (length or 0) / expected
+    fit = expected if length is None else min(expected, int(length / step + 1e-9))
+    ticks = tuple(
+        StripTick(round(no * step, 1), round((no + 1) * step, 1), str(no + 1), "expected")
+        for no in range(fit)
+    )
+    if each is None:
+        return ticks, "Tricks are spread evenly: what one uses of the course is not stated."
+    if fit < expected:
+        return ticks, f"Only {fit} of {expected} tricks fit at {plain(each)} m each."
+    return ticks, ""

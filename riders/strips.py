@@ -1,19 +1,21 @@
 """A checked run on the course: its tricks and set-up moves to scale."""
 
-from events.course_strip import StripTick, course_strip
+from django.utils.safestring import SafeString
+
+from events.course_strip import StripTick
 from events.rules.format import Format
-from events.strips import strip_passes
+from events.strips import format_strip
 from riders.planning.check import Check
 from riders.planning.route import PassRoute
 
 
-def planned_strip(check: Check, format: Format) -> str:
-    """The course strip of a planned run as safe SVG; the numbers are those of the rows."""
+def planned_strip(check: Check, format: Format) -> SafeString:
+    """The course strip of a planned run as SVG; the numbers are those of the rows."""
     ticks = {each.pass_no: _ticks(each) for each in check.route.passes}
-    return course_strip(strip_passes(format, ticks), title="Your run on the course")
+    return format_strip(format, "Your run on the course", ticks)
 
 
-def _ticks(route: PassRoute) -> list[StripTick]:
+def _ticks(route: PassRoute) -> tuple[StripTick, ...]:
     ticks = []
     for step in route.steps:
         if step.planned.bonus:
@@ -24,4 +26,4 @@ def _ticks(route: PassRoute) -> list[StripTick]:
         state = "planned" if step.fits else "dropped"
         label = str(step.place.position)
         ticks.append(StripTick(step.takeoff_m, step.end_m, label, state))
-    return ticks
+    return tuple(ticks)

@@ -169,10 +169,6 @@ class TextForm(forms.Form):
             self.format = load_format(text)
         except FormatError as error:
             raise forms.ValidationError([str(each) for each in error.problems]) from error
-        except (ValueError, OverflowError, RecursionError) as error:
-            raise forms.ValidationError(
-                "A number is far too large, or tables lie too deep in each other."
-            ) from error
         problems = clashes(self.format, self.division)
         if problems:
             raise forms.ValidationError(problems)

@@ -124,12 +124,12 @@ class FormatEditor:
 
     def read(self) -> None:
         """Read what was typed as far as it goes, and say nothing of its faults."""
-        self.format, _ = _tried(self.as_data())
+        self.format, _ = try_format(self.as_data())
 
     def check(self) -> bool:
         """Read what was typed and put every fault in its place; True where there is none."""
         self.errors = []
-        self.format, problems = _tried(self.as_data())
+        self.format, problems = try_format(self.as_data())
         for problem in problems:
             self._place(problem)
         if not problems:
@@ -168,14 +168,6 @@ class FormatEditor:
                 for number, form in enumerate(rows.forms, start=1):
                     found += _faults(form, f"{rows.spec.label}, row {number}", target)
         return [*found, *_faults(self.overrides)]
-
-
-def _tried(data: dict[str, Any]) -> tuple[Format, list[Problem]]:
-    try:
-        return try_format(data)
-    except (OverflowError, RecursionError):
-        # A number beyond all bounds, or tables within tables within tables, in the TOML parts.
-        return Format(), [Problem((), "A number is far too large, or tables are too deep.")]
 
 
 def _faults(form: forms.Form, place: str = "", target: str = "") -> Iterator[Fault]:

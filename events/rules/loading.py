@@ -6,7 +6,7 @@ Reading reports every problem at once, each with its place and what would be rig
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date, datetime
 from difflib import get_close_matches
 from typing import Any
@@ -35,7 +35,7 @@ def load_format(text: str) -> Format:
     """The format written in some TOML; raises FormatError."""
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a faulty text, or a number beyond reading
         problem = Problem((), f"This is not TOML that can be read: {error}.")
         raise FormatError((problem,)) from error
     return read_format(data)
@@ -228,6 +228,19 @@ def effective(
     for change in changes:
         data = merged(data, change)
     return read_format(data)
+
+
+def effective_or_base(
+    format: Format, division: str | None = None, round: str | None = None
+) -> Format:
+    """What holds, or the base alone where exceptions clash that were never meant to meet.
+
+    That happens when a division is renamed after its format was published.
+    """
+    try:
+        return effective(format, division, round)
+    except FormatError:
+        return replace(format, overrides=())
 
 
 def _override_contradictions(format: Format) -> list[Problem]:

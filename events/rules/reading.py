@@ -12,6 +12,7 @@ from events.rules.units import Amount, plain, read_amount
 
 NOT_STATED = "not stated"
 WORDS_LONGEST = 300
+LARGEST = 10**9
 
 Path = tuple[str | int, ...]
 
@@ -47,7 +48,7 @@ def read_value(spec: Spec, value: Any, path: Path, problems: list[Problem]) -> A
 def _number(spec: Spec, value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise ValueError(f"This must be a number{_with_unit(spec)}, not {_shown(value)}.")
-    if not math.isfinite(value):
+    if abs(value) > LARGEST or not math.isfinite(value):
         raise ValueError("This must be an ordinary number.")
     within = (spec.least is None or value >= spec.least) and (
         spec.most is None or value <= spec.most

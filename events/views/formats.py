@@ -13,10 +13,10 @@ from events.rules.differences import differences
 from events.rules.loading import as_toml
 from events.services import NotPublished, publish_edition, save_draft
 from events.starts import has_own_draft, starting_format, starting_points
+from events.strips import format_strip
 from events.views.lookup import organised_division
 from events.views.public import toml_file
 from events.views.reading import reading
-from events.views.strip import format_strip
 
 NEXT = {"save": "format-edit", "preview": "format-preview"}
 

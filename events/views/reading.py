@@ -1,6 +1,6 @@
 """A format as riders read it: the same on the public page and in the organiser's preview."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.utils.formats import date_format
@@ -9,8 +9,8 @@ from django.utils.safestring import SafeString
 from events.models import Division
 from events.rules.answers import Answer, answers, exceptions
 from events.rules.format import Format
-from events.rules.loading import FormatError, effective
-from events.views.strip import format_strip
+from events.rules.loading import effective_or_base
+from events.strips import format_strip
 
 
 @dataclass(frozen=True)
@@ -28,22 +28,13 @@ def reading(division: Division, format: Format, asked: str | None = None) -> Rea
     """The format as it holds in the round asked for, or in the first."""
     rounds = tuple(each.name for each in format.rounds or () if each.name)
     chosen = asked if asked in rounds else rounds[0] if rounds else None
-    there = _effective(format, division.name, chosen)
+    there = effective_or_base(format, division.name, chosen)
     deadline = _in_words(division, there.clock.declare_by)
     found = answers(there, deadline_text=deadline)
     headings = tuple(dict.fromkeys(answer.group for answer in found))
     groups = tuple((head, tuple(a for a in found if a.group == head)) for head in headings)
     title = f"The course of {division.name}" + (f", {chosen}" if chosen else "")
     return Reading(rounds, chosen, groups, exceptions(format), format_strip(there, title))
-
-
-def _effective(format: Format, division: str, round: str | None) -> Format:
-    try:
-        return effective(format, division=division, round=round)
-    except FormatError:
-        # A draft copied from elsewhere, or a renamed division, can make exceptions clash.
-        # The page then shows the base, with every exception in words beside it.
-        return replace(format, overrides=())
 
 
 def _in_words(division: Division, own: datetime | None) -> str:

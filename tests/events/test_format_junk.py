@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from events.forms.format_editor import FormatEditor
 from events.rules.loading import as_data, try_format
-from events.views.strip import format_strip
+from events.strips import format_strip
 from tests.events.editor_page import Posted
 from tests.factories import (
     DivisionFactory,

@@ -355,6 +355,33 @@ class TestFreestyle:
         assert "order-binding" in {f.code for f in found}
 
 
+class TestWildcard:
+    """A camp's advice on contests, 2015: passes of 30 s, one wildcard trick after pass 2."""
+
+    def test_the_wildcard(self):
+        """Any trick, from any take-off, but not after pass 1."""
+        assert codes(look("wildcard_2015", "Indy | Mute + wildcard: Krypt")) == []
+        assert codes(look("wildcard_2015", "Indy + wildcard: Krypt | Mute")) == [
+            ("double-up-not-offered", "rule", 1, 2)
+        ]
+
+    def test_thirty_seconds_at_the_speed_of_the_boat(self):
+        """23 mph is 10.28 m/s, so 30 s are about 308 m (trade arithmetic)."""
+        format = published("wildcard_2015")
+        with_speed = load_format(as_toml(format) + '\n[boat]\nspeed = "23 mph"\n')
+
+        assert format.pass_length(1) is None
+        assert with_speed.pass_length(2) == pytest.approx(308.5, abs=0.1)
+
+    def test_a_missed_trick_may_be_tried_again(self):
+        missed = look("wildcard_2015", "HS backroll x, Indy | HS backroll")
+        landed = look("wildcard_2015", "HS backroll, Indy | HS backroll")
+
+        assert "repeat-backup" not in {f.code for f in missed}
+        assert "repeat-backup" in {f.code for f in landed}
+        assert codes(missed) == codes(landed) == []
+
+
 class TestInvertClasses:
     """Clark Lake, 2013: none; one to three; four or more."""
 

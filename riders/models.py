@@ -7,6 +7,9 @@ from django.utils import timezone
 
 from events.models import Division, Edition, Event
 from events.rules.trick import Direction, Edge, Family, Takeoff, Trick
+from riders.share_models import CoachLink as CoachLink
+from riders.share_models import PlanShare as PlanShare
+from riders.share_models import PlanVariant as PlanVariant
 
 
 class Rider(models.Model):

@@ -7,19 +7,27 @@ from django.db.models import Prefetch
 from django.utils import timezone
 
 from events.models import Edition
+from events.rules.findings import Grade
 from events.rules.notation import write_trick
 from riders.models import Declaration, Entry, Rider
-from riders.services import declared_run
+from riders.planning.route import Side
+from riders.services import check_under, declared_run
 
 
 @dataclass(frozen=True)
 class RoundState:
-    """Where a rider stands in one round of a division."""
+    """Where a rider stands in one round of a division.
+
+    `newer` is the edition in force where the run was declared under an earlier one, and
+    `broken` are the rules of it that the run breaks.
+    """
 
     name: str
     deadline: datetime
     declared: Declaration | None
     is_open: bool
+    newer: Edition | None = None
+    broken: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -34,7 +42,7 @@ def entries_of(rider: Rider) -> list[EntryState]:
     """The rider's entries, the next event first."""
     editions = Prefetch("division__editions", Edition.objects.order_by("-number"))
     entries = (
-        rider.entries.select_related("division__event__venue")
+        rider.entries.select_related("division__event__venue", "rider")
         .prefetch_related(editions, "declarations")
         .order_by("-division__event__first_day")
     )
@@ -50,10 +58,21 @@ def _rounds(entry: Entry) -> list[RoundState]:
         declared = [each for each in entry.declarations.all() if each.round_name == name]
         newest = max(declared, key=lambda each: each.number, default=None)
         deadline = entry.division.deadline(name or None)
-        states.append(
-            RoundState(name, deadline, newest, edition is not None and now <= deadline)
-        )
+        is_open = edition is not None and now <= deadline
+        newer, broken = _rechecked(entry, newest, edition)
+        states.append(RoundState(name, deadline, newest, is_open, newer, broken))
     return states
+
+
+def _rechecked(
+    entry: Entry, declared: Declaration | None, edition: Edition | None
+) -> tuple[Edition | None, tuple[str, ...]]:
+    if declared is None or edition is None or declared.edition_id == edition.pk:
+        return None, ()
+    # The side that the rider starts from weighs in the route only, never in a rule.
+    run, name = declared_run(declared), declared.round_name
+    found = check_under(edition, run, entry.rider, Side.STARBOARD, name).findings
+    return edition, tuple(each.message for each in found if each.grade is Grade.RULE)
 
 
 @dataclass(frozen=True)

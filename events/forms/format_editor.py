@@ -44,6 +44,10 @@ class OverridesForm(forms.Form):
         return tables
 
 
+# Groups that riders ask about first; the others begin folded while nothing is stated there.
+NEEDED = {"name", "passes", "falls", "double_ups", "pickup_cutoffs", "repeats", "limits"}
+
+
 @dataclass
 class Section:
     """One group of a format on the page."""
@@ -53,6 +57,12 @@ class Section:
     help: str
     form: GroupForm | None = None
     lists: list[Rows] = field(default_factory=list)
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the group is unfolded: what every format needs, and what holds something."""
+        typed = self.form and any(field.value() or field.errors for field in self.form)
+        return self.key in NEEDED or bool(typed) or any(rows.is_stated for rows in self.lists)
 
 
 @dataclass(frozen=True)

@@ -123,6 +123,11 @@ class Rows:
             for number, entry in enumerate(shown)
         ]
 
+    @property
+    def is_stated(self) -> bool:
+        """Whether the list says something, be it that there is none."""
+        return bool(self.forms) or self.choice["stated"].value() in (NONE, LISTED)
+
     def as_data(self) -> list[dict[str, Any]] | None:
         """The entries that say something; faults of the list as a whole go to `errors`."""
         self.errors = []

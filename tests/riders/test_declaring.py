@@ -118,6 +118,19 @@ class TestEditions:
 
         assert Declaration.objects.get().edition.number == 1
 
+    def test_the_rider_reads_what_a_new_edition_means(self, desk):
+        """Checked again under the new edition; never altered."""
+        declare_by_form(desk, "HS backroll", "Indy")
+        EditionFactory(division=desk.division, number=2, data=desk.edition.data)
+        assertContains(desk.client.get("/riding/"), "Your run is still legal.")
+
+        EditionFactory(division=desk.division, number=3, data={"passes": {"count": 1}})
+
+        page = desk.client.get("/riding/")
+        assertContains(page, "Edition 3 of the rules is in force now.")
+        assertContains(page, "Pass 2 is one too many: a run has one pass.")
+        assert Declaration.objects.get().notation == "HS backroll | Indy"
+
     def test_an_edition_never_changes(self, desk):
         desk.edition.data = {}
 

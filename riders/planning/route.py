@@ -6,7 +6,7 @@ and so does the right foot forward. Between two tricks the rider may turn (a sur
 ollie 180, changes the stance) and cross (ride over the wakes, changes the side).
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
@@ -173,7 +173,9 @@ def is_past(takeoff_m: float, marker_m: float) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class _Costs:
+class Costs:
+    """Metres used by a trick that states none, by a turn and by a crossing."""
+
     trick_m: float
     turn_m: float
     cross_m: float
@@ -186,7 +188,7 @@ class _Costs:
 
 
 @dataclass(frozen=True, slots=True)
-class _Path:
+class Path:
     """A way to reach the start of a trick; `ranks` are 0 for heelside, 1 for toeside."""
 
     turns: int = 0
@@ -196,15 +198,15 @@ class _Path:
     states: tuple[State, ...] = ()
     moves: tuple[tuple[Move, ...], ...] = ()
 
-    def key(self, costs: _Costs) -> tuple[float, int, tuple[float, ...], tuple[int, ...]]:
+    def key(self, costs: Costs) -> tuple[float, int, tuple[float, ...], tuple[int, ...]]:
         """Fewest metres, then fewest moves, then moves as late as possible, then heelside."""
         metres = costs.moves(self.turns, self.crosses)
         return metres, self.turns + self.crosses, self.setups, self.ranks
 
     def on_to(
-        self, before: State, moves: tuple[Move, ...], costs: _Costs, foot: Foot
-    ) -> "_Path":
-        return _Path(
+        self, before: State, moves: tuple[Move, ...], costs: Costs, foot: Foot
+    ) -> "Path":
+        return Path(
             self.turns + moves.count(Move.TURN),
             self.crosses + moves.count(Move.CROSS),
             (*self.setups, costs.of(moves)),
@@ -224,39 +226,72 @@ def plan_route(
     in the rider's own stance; later passes start as their first trick wants, since side and
     stance are chosen in the turn (trade practice, from memory).
     """
-    figures = format.route
-    costs = _Costs(
-        DEFAULT_TRICK_M if figures.trick_m is None else figures.trick_m,
-        DEFAULT_TURN_M if figures.turn_m is None else figures.turn_m,
-        DEFAULT_CROSS_M if figures.cross_m is None else figures.cross_m,
-    )
+    costs = costs_of(format)
     passes = []
     for number, each in enumerate(run.passes, start=1):
-        start = State(side, Stance.REGULAR) if number == 1 else None
+        start = start_of(number, side)
         passes.append(_plan_pass(number, each, format, costs, foot, start))
     return Route(foot, side, tuple(passes))
 
 
+def costs_of(format: Format) -> Costs:
+    """The planning figures of a format, with ours where it states none."""
+    figures = format.route
+    return Costs(
+        DEFAULT_TRICK_M if figures.trick_m is None else figures.trick_m,
+        DEFAULT_TURN_M if figures.turn_m is None else figures.turn_m,
+        DEFAULT_CROSS_M if figures.cross_m is None else figures.cross_m,
+    )
+
+
+def start_of(pass_no: int, side: Side) -> State | None:
+    """Where a pass starts; None where the rider chooses."""
+    return State(side, Stance.REGULAR) if pass_no == 1 else None
+
+
+class Arrival(NamedTuple):
+    """Landed in a state (None: not started yet) by the best path to it.
+
+    `parent` is the place of the arrival that the path comes from, in the list before.
+    """
+
+    state: State | None
+    path: Path
+    parent: int = 0
+
+
+def onwards(
+    arrivals: Sequence[Arrival], trick: Trick, costs: Costs, foot: Foot
+) -> list[Arrival]:
+    """The best ways to ride one more trick, one for each state it can start from."""
+    reached = []
+    for before in states_before(trick, foot):
+        ways = [
+            path.on_to(before, moves_between(here, before) if here else (), costs, foot)
+            for here, path, _ in arrivals
+        ]
+        parent = min(range(len(ways)), key=lambda at: ways[at].key(costs))
+        reached.append(Arrival(state_after(before, trick), ways[parent], parent))
+    return reached
+
+
+def cheapest(arrivals: Sequence[Arrival], costs: Costs) -> int:
+    """The place in the list of the arrival by the best path."""
+    return min(range(len(arrivals)), key=lambda at: arrivals[at].path.key(costs))
+
+
 def _shortest(
-    tricks: tuple[PlannedTrick, ...], costs: _Costs, foot: Foot, start: State | None
-) -> _Path:
+    tricks: tuple[PlannedTrick, ...], costs: Costs, foot: Foot, start: State | None
+) -> Path:
     """The best path through the tricks of a pass; None starts anywhere without a move."""
-    best: list[tuple[State | None, _Path]] = [(start, _Path())]
+    arrivals = [Arrival(start, Path())]
     for planned in tricks:
-        reached: list[tuple[State | None, _Path]] = []
-        for before in states_before(planned.trick, foot):
-            ways = [
-                path.on_to(before, moves_between(here, before) if here else (), costs, foot)
-                for here, path in best
-            ]
-            way = min(ways, key=lambda path: path.key(costs))
-            reached.append((state_after(before, planned.trick), way))
-        best = reached
-    return min((path for _, path in best), key=lambda path: path.key(costs))
+        arrivals = onwards(arrivals, planned.trick, costs, foot)
+    return arrivals[cheapest(arrivals, costs)].path
 
 
 def _plan_pass(
-    number: int, each: Pass, format: Format, costs: _Costs, foot: Foot, start: State | None
+    number: int, each: Pass, format: Format, costs: Costs, foot: Foot, start: State | None
 ) -> PassRoute:
     length, begun = format.pass_length(number), format.passes.begun_counts
     path = _shortest(each.tricks, costs, foot, start)

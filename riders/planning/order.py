@@ -1,0 +1,298 @@
+"""The best order of the tricks of a run.
+
+All orders of all passes together are far too many to try (25 million for two passes of
+seven), but passes only know of each other through the falls counted so far. So every order
+of every pass is reduced to what it gains and hands on for each count of falls (see
+`riders.planning.handover`), and passes are joined from the last to the first. For each pass
+only those joined orders are kept that no other one matches at every count of falls: since a
+probability is never negative, one that is matched everywhere can never be part of a better
+run. What is left holds an order that nothing beats, so the result is exact. Figures are
+compared to eleven digits.
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+from math import factorial, prod
+from random import Random
+from typing import NamedTuple
+
+from events.rules.run import Pass, Run
+from riders.planning.falls import Progress
+from riders.planning.ground import Goal, Ground, Method, Suggestion, said
+from riders.planning.handover import Course, Handover, PassOrders
+from riders.planning.survival import needs
+from riders.planning.unknowns import BONUS_UNSTATED, CHANCE_MISSING
+
+MOST_EXACT = 7  # tricks in a pass; more of them have too many orders to try all
+MOST_JOINED = 2_000_000
+RESTARTS = 2
+
+Orders = tuple[tuple[int, ...], ...]
+
+
+def best_order(
+    run: Run, ground: Ground, *, goal: Goal = Goal.EXPECTED_LANDED, across_passes: bool = False
+) -> Suggestion:
+    """The legal order that serves the goal best; of equal ones the one with the fewest
+    set-up metres, then the one that moves the fewest tricks.
+
+    Tricks stay in their pass, bonus tricks in their place. The method is EXACT where no
+    order of the tricks within their passes is better; with more than 7 tricks in a pass,
+    or where the order decides whether a repeat uses up a limit, it may be EXCHANGE. With
+    `across_passes` tricks may also change places with those of another pass: EXCHANGE.
+    """
+    figures = ground.survive(run)
+    before = goal.of(figures)
+    if before is None:
+        return Suggestion(run, Method.EXACT, goal, None, None, _untold(run, ground, goal))
+    course = Course(run, ground, goal)
+    found, method = _exact(run, course), Method.EXACT
+    if found is None or across_passes:
+        started = _given(run) if found is None else found
+        found, method = _exchange(run, course, started, across_passes), Method.EXCHANGE
+    better = arranged(run, course, found)
+    after = goal.of(ground.survive(better))
+    assert after is not None  # the same tricks under the same format
+    sentence = _sentence(run, better, goal, before, after)
+    return Suggestion(better, method, goal, before, after, sentence)
+
+
+def _untold(run: Run, ground: Ground, goal: Goal) -> str:
+    for finding in needs(run, ground.format):
+        if finding.code == CHANCE_MISSING or (
+            goal is not Goal.CLEAN and finding.code != BONUS_UNSTATED
+        ):
+            return f"{finding.message} {finding.hint}"
+    return "No bonus trick that the format offers is planned."
+
+
+def _sentence(run: Run, better: Run, goal: Goal, before: float, after: float) -> str:
+    if better == run:
+        return "This order is already as good as any that was tried."
+    moved = [
+        f"pass {number}: " + ", ".join(said(planned) for planned in new.tricks)
+        for number, (old, new) in enumerate(zip(run.passes, better.passes, strict=True), 1)
+        if old != new
+    ]
+    return f"Ride {'; '.join(moved)}. {goal.said(before, after).capitalize()}."
+
+
+def arranged(run: Run, course: Course, orders: Orders) -> Run:
+    """The run with the tricks of its passes in these orders."""
+    return Run(tuple(
+        Pass(tuple(course.tricks[at] for at in order), each.bonus, each.run_in_falls,
+             each.turn_falls)
+        for each, order in zip(run.passes, orders, strict=True)
+    ))  # fmt: skip
+
+
+def _given(run: Run) -> Orders:
+    """The orders as planned."""
+    first, orders = 0, []
+    for each in run.passes:
+        orders.append(tuple(range(first, first + len(each.tricks))))
+        first += len(each.tricks)
+    return tuple(orders)
+
+
+class _Joined(NamedTuple):
+    """Orders of a pass and all after it. `values` are for each way to enter the pass."""
+
+    values: tuple[float, ...]
+    setup_m: float
+    moved: int
+    orders: Orders
+
+
+def _exact(run: Run, course: Course) -> Orders | None:
+    """The best orders of all; None where that is too much to try, or breaks a rule."""
+    given = _given(run)
+    looks = course.looks()
+    if any(_arrangements(order, looks) > factorial(MOST_EXACT) for order in given):
+        return None
+    entries: list[Progress] = [course.entry]
+    by_pass: list[tuple[list[Progress], list[Handover]]] = []
+    for at, order in enumerate(given):
+        found = list(PassOrders(course, at, entries, order).all(looks))
+        by_pass.append((entries, found))
+        exits = [out for each in found for out in each.exits]
+        entries = list(dict.fromkeys(way for out in exits for way in out))
+    end = course.product if course.goal is Goal.CLEAN else 0.0
+    joined = [_Joined(tuple(end for _ in entries), 0.0, 0, ())]
+    for (starts, found), order in zip(reversed(by_pass), reversed(given), strict=True):
+        if len(found) * len(joined) > MOST_JOINED:
+            return None
+        joined = _front(_join(found, entries, joined, order, looks))
+        entries = starts
+    best = min(joined, key=lambda each: (-each.values[0], each.setup_m, each.moved)).orders
+    orders = tuple(
+        _least_change(order, each, looks) for order, each in zip(given, best, strict=True)
+    )
+    return orders if course.ground.is_legal(arranged(run, course, orders)) else None
+
+
+def _arrangements(order: Sequence[int], looks: Sequence[object]) -> int:
+    """How many orders look different."""
+    kinds = [looks[at] for at in order]
+    return factorial(len(kinds)) // prod(factorial(kinds.count(kind)) for kind in set(kinds))
+
+
+def _join(
+    found: Sequence[Handover],
+    entries: Sequence[Progress],
+    later: Sequence[_Joined],
+    given: Sequence[int],
+    looks: Sequence[object],
+) -> Iterator[_Joined]:
+    """Every order of a pass before every kept order of the passes after it."""
+    place = {entry: at for at, entry in enumerate(entries)}
+    for each in found:
+        pairs = zip(given, each.order, strict=True)
+        moved = sum(looks[old] != looks[new] for old, new in pairs)
+        ways = [
+            (gain, [(place[way], weight) for way, weight in out.items()])
+            for gain, out in zip(each.gains, each.exits, strict=True)
+        ]
+        for rest in later:
+            values = tuple(
+                _rounded(gain + sum(weight * rest.values[at] for at, weight in out))
+                for gain, out in ways
+            )
+            setup_m = round(each.setup_m + rest.setup_m, 6)
+            yield _Joined(values, setup_m, moved + rest.moved, (each.order, *rest.orders))
+
+
+def _rounded(value: float) -> float:
+    """Eleven digits: sums that only differ in the order of adding become equal."""
+    return float(f"{value:.10e}")
+
+
+def _front(joined: Iterator[_Joined]) -> list[_Joined]:
+    """Those that no other one matches in every value, and then in set-up and change."""
+    best: dict[tuple[float, ...], _Joined] = {}
+    for each in joined:
+        rival = best.get(each.values)
+        if rival is None or (each.setup_m, each.moved) < (rival.setup_m, rival.moved):
+            best[each.values] = each
+    kept: list[_Joined] = []
+    ranked = sorted(best.values(), key=lambda each: (-sum(each.values), *_costs(each)))
+    for each in ranked:
+        if not any(_matches(other, each) for other in kept):
+            kept.append(each)
+    return kept
+
+
+def _costs(joined: _Joined) -> tuple[float, int]:
+    return joined.setup_m, joined.moved
+
+
+def _matches(one: _Joined, other: _Joined) -> bool:
+    return _costs(one) <= _costs(other) and all(
+        mine >= its for mine, its in zip(one.values, other.values, strict=True)
+    )
+
+
+def _least_change(
+    given: Sequence[int], found: Sequence[int], looks: Sequence[object]
+) -> tuple[int, ...]:
+    """The same order to look at, with every trick left in place that can be."""
+    kept = [old if looks[old] == looks[new] else None
+            for old, new in zip(given, found, strict=True)]  # fmt: skip
+    spare: dict[object, list[int]] = {}
+    for old in reversed(given):
+        if old not in kept:
+            spare.setdefault(looks[old], []).append(old)
+    return tuple(
+        spare[looks[new]].pop() if old is None else old
+        for old, new in zip(kept, found, strict=True)
+    )
+
+
+class _Exchange:
+    """Orders compared one by one; what a pass hands on is worked out once for each order."""
+
+    def __init__(self, run: Run, course: Course) -> None:
+        self.run, self.course, self.given, self.looks = run, course, _given(run), course.looks()
+        self.at_start = [trick for order in self.given for trick in order]
+        self.known: dict[tuple[int, tuple[int, ...], Progress], Handover] = {}
+
+    def key(self, orders: Orders) -> tuple[float, float, int]:
+        """What the best order has least of."""
+        weights, value, setup_m = {self.course.entry: 1.0}, 0.0, 0.0
+        for at, order in enumerate(orders):
+            onwards: dict[Progress, float] = {}
+            for entry, weight in weights.items():
+                ridden = self.ridden(at, order, entry)
+                value += weight * ridden.gains[0]
+                for way, share in ridden.exits[0].items():
+                    onwards[way] = onwards.get(way, 0.0) + weight * share
+            setup_m += self.ridden(at, order, self.course.entry).setup_m
+            weights = onwards
+        if self.course.goal is Goal.CLEAN:
+            value = self.course.product * sum(weights.values())
+        moved = sum(
+            self.looks[old] != self.looks[new]
+            for old, new in zip(self.at_start, chain(*orders), strict=True)
+        )
+        return -_rounded(value), round(setup_m, 6), moved
+
+    def ridden(self, at: int, order: tuple[int, ...], entry: Progress) -> Handover:
+        known = self.known.get((at, order, entry))
+        if known is None:
+            known = PassOrders(self.course, at, (entry,), order).of(order)
+            self.known[at, order, entry] = known
+        return known
+
+    def climb(self, orders: Orders, across: bool) -> tuple[tuple[float, float, int], Orders]:
+        """Better and better orders, until no single exchange or move helps."""
+        key, improved = self.key(orders), True
+        while improved:
+            improved = False
+            for other in _neighbours(orders, across):
+                other_key = self.key(other)
+                if other_key < key and self.is_legal(other):
+                    orders, key, improved = other, other_key, True
+                    break
+        return key, orders
+
+    def is_legal(self, orders: Orders) -> bool:
+        return self.course.ground.is_legal(arranged(self.run, self.course, orders))
+
+
+def _neighbours(orders: Orders, across: bool) -> Iterator[Orders]:
+    """Every order with two tricks exchanged, or one moved within its pass."""
+    spots = [(at, place) for at, order in enumerate(orders) for place in range(len(order))]
+    for first, (at, place) in enumerate(spots):
+        for other_at, other_place in spots[first + 1 :]:
+            if across or at == other_at:
+                changed = [list(order) for order in orders]
+                changed[at][place] = orders[other_at][other_place]
+                changed[other_at][other_place] = orders[at][place]
+                yield tuple(map(tuple, changed))
+    for at, place in spots:
+        for to in range(len(orders[at])):
+            if abs(to - place) > 1:  # next door is an exchange
+                order = list(orders[at])
+                order.insert(to, order.pop(place))
+                yield (*orders[:at], tuple(order), *orders[at + 1 :])
+
+
+def _exchange(run: Run, course: Course, started: Orders, across: bool) -> Orders:
+    """The best of several climbs: from the orders given, as planned, and shuffled ones."""
+    search = _Exchange(run, course)
+    starts = [started, _given(run), *_shuffled(run, course)]
+    climbed = [search.climb(orders, across) for orders in starts if search.is_legal(orders)]
+    best = min(climbed, default=(search.key(started), _given(run)), key=lambda each: each[0])
+    return best[1]
+
+
+def _shuffled(run: Run, course: Course) -> Iterator[Orders]:
+    """Shuffled orders, always the same ones for the same tricks in whatever order."""
+    random = Random(1)
+    for _ in range(RESTARTS):
+        orders = []
+        for order in _given(run):
+            tricks = sorted(order, key=lambda at: repr(course.tricks[at]))
+            random.shuffle(tricks)
+            orders.append(tuple(tricks))
+        yield tuple(orders)

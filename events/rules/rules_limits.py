@@ -52,6 +52,8 @@ def check_limit(subject: Subject, limit: Limit, again: Repeated) -> Iterator[Fin
     if limit.pass_no is not None:
         spots = tuple(spot for spot in spots if spot.pass_no == limit.pass_no)
     use = _use(subject, limit, spots, again)
+    if not limit.least and (limit.most is None or len(use.sure) + len(use.maybe) <= limit.most):
+        return  # kept by the whole run, and so by every part of it
     per_pass = limit.per is Per.PASS or limit.pass_no is not None
     numbers = range(1, len(subject.run.passes) + 1)
     if limit.pass_no is not None:
@@ -93,7 +95,8 @@ def _number(limit: Limit, spots: list[Spot]) -> int:
 def _use(subject: Subject, limit: Limit, spots: Sequence[Spot], again: Repeated) -> _Use:
     use = _Use([], [])
     for spot, how in _meaning(limit, spots):
-        if spot.planned.bonus or spot.planned.fell or spot.at in again:
+        planned = spot.planned
+        if planned.bonus or planned.fell or (again and spot.at in again):
             how = min(
                 how, _as_bonus(spot), _as_fallen(limit, spot), _as_repeat(subject, spot, again)
             )

@@ -11,6 +11,7 @@ from django.db import models
 from django.urls import reverse
 from django.utils import timezone
 
+from events.made_tricks import MadeTrick
 from events.rules.format import Format
 from events.rules.loading import effective_or_base, read_format, try_format
 
@@ -26,6 +27,19 @@ class Club(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class ClubTrick(MadeTrick):
+    """A trick that a club added to the vocabulary for the riders of its events."""
+
+    club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="tricks")
+    maker = "added by the club"
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(fields=["club", "name"], name="club_trick_once")
+        ]
 
 
 class Venue(models.Model):

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.db import IntegrityError, transaction
 from django.utils.text import slugify
 
-from events.models import Act, Club, Division, Edition, Event, Official, Venue
+from events.models import Act, Club, ClubTrick, Division, Edition, Event, Official, Venue
 from events.rules.differences import differences
 from events.rules.format import Format
 from events.rules.loading import FormatError, as_data, effective, read_format
@@ -66,6 +66,22 @@ def add_official(*, club: Club, user: User, role: str, by: User) -> Official:
     official = _give_role(club, user, role)
     record(club=club, by=by, what=f"Gave {user} the role {official.get_role_display()}.")
     return official
+
+
+@transaction.atomic
+def add_club_trick(*, trick: ClubTrick, by: User) -> ClubTrick:
+    """Add a trick that every rider of the club's events can plan."""
+    trick.full_clean()
+    trick.save()
+    record(club=trick.club, by=by, what=f"Added the trick {trick.name}.")
+    return trick
+
+
+@transaction.atomic
+def remove_club_trick(*, trick: ClubTrick, by: User) -> None:
+    """Take a trick off the club's list; declared runs keep it as it was."""
+    record(club=trick.club, by=by, what=f"Removed the trick {trick.name}.")
+    trick.delete()
 
 
 @transaction.atomic

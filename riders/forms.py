@@ -3,27 +3,20 @@
 from dataclasses import replace
 from typing import Any
 
-from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Submit
 from django import forms
 from django.contrib.auth import get_user_model
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
-from events.rules.notation import NotationError, read_run, read_trick
+from events.forms.layout import helper
+from events.forms.made_tricks import FIELDS, HELP, MadeTrickForm
+from events.rules.notation import NotationError, read_run
 from events.rules.run import PlannedTrick
-from events.rules.vocabulary import Vocabulary, VocabularyError, standard_vocabulary
+from events.rules.vocabulary import Vocabulary
 from riders.models import OwnTrick, Rider
 
 WHOLE_PERCENT = "Write the chance as a whole number of per cent from 0 to 100, such as 80."
 WHOLE_NUMBER = "Write a whole number, such as 4."
-
-
-def helper(label: str) -> FormHelper:
-    """The helper of a plain form with one button."""
-    made = FormHelper()
-    made.add_input(Submit("save", label))
-    return made
 
 
 class JoinForm(forms.ModelForm):
@@ -181,23 +174,13 @@ def _with(planned: PlannedTrick, record: dict[str, Any]) -> PlannedTrick:
     return replace(planned, fell=False, **{**unknown, **record})
 
 
-class OwnTrickForm(forms.ModelForm):
-    """A trick made by its attributes."""
+class OwnTrickForm(MadeTrickForm):
+    """A trick of the rider's own, made by its attributes."""
 
     class Meta:
         model = OwnTrick
-        fields = [
-            "name", "family", "approach", "takeoff", "rotation", "direction",
-            "invert", "handle_pass", "blind", "tier",
-        ]  # fmt: skip
-        help_texts = {
-            "name": "A short name of your own, without commas.",
-            "approach": "The edge of the cut towards the wake.",
-            "invert": "The board goes over the head.",
-            "direction": "The first turn of the body.",
-            "handle_pass": "The handle is passed behind the back.",
-            "blind": "Landed looking away from the boat.",
-        }
+        fields = FIELDS
+        help_texts = HELP
 
     helper = helper("Keep this trick")
 
@@ -205,45 +188,7 @@ class OwnTrickForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.instance.rider = rider
 
-    def clean_name(self) -> str:
-        """A name that can stand in a run's line and is not taken."""
-        name: str = " ".join(self.cleaned_data["name"].split())
-        if any(sign in name for sign in ",|+:/%"):
-            raise ValidationError(
-                "Leave out the signs , | + : / and %: they mean something in a run."
-            )
-        if standard_vocabulary().find(name):
-            raise ValidationError(f"The vocabulary has a trick called {name} already.")
-        taken = self.instance.rider.own_tricks.exclude(pk=self.instance.pk)
-        if any(each.name.casefold() == name.casefold() for each in taken):
-            raise ValidationError(f"You have a trick called {name} already.")
-        return name
-
-    def clean_rotation(self) -> int:
-        """Turns come in halves."""
-        rotation: int = self.cleaned_data["rotation"]
-        if rotation % 180 or rotation > 1800:
-            raise ValidationError("Write the turn in steps of 180 degrees, at most 1800.")
-        return rotation
-
-    def clean(self) -> dict[str, Any]:
-        """A turn has a direction, and the name must be readable in a run."""
-        data: dict[str, Any] = super().clean() or self.cleaned_data
-        turn, direction = data.get("rotation"), data.get("direction")
-        if turn and direction == "none":
-            self.add_error("direction", f"A turn of {turn} degrees has a direction.")
-        if turn == 0 and direction not in (None, "none"):
-            self.add_error("direction", "Without a turn there is no direction: choose none.")
-        if not self.errors:
-            self._check_readable(data)
-        return data
-
-    def _check_readable(self, data: dict[str, Any]) -> None:
-        trick = OwnTrick(pk=0, **data).trick
-        try:
-            read = read_trick(trick.name, standard_vocabulary().with_tricks([trick]))
-        except (VocabularyError, NotationError) as error:
-            self.add_error("name", f"A run could not be read with this name. {error}")
-            return
-        if read.entry != trick:
-            self.add_error("name", f"This name means {read.trick.name} already.")
+    def taken(self) -> set[str]:
+        """The names of the rider's own tricks."""
+        own = self.instance.rider.own_tricks.exclude(pk=self.instance.pk)
+        return {each.name.casefold() for each in own}

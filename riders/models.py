@@ -5,8 +5,9 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
 
+from events.made_tricks import MadeTrick
 from events.models import Division, Edition, Event
-from events.rules.trick import Direction, Edge, Family, Takeoff, Trick
+from riders.log_models import LandingDay as LandingDay
 from riders.share_models import CoachLink as CoachLink
 from riders.share_models import PlanShare as PlanShare
 from riders.share_models import PlanVariant as PlanVariant
@@ -41,60 +42,17 @@ class Rider(models.Model):
         return f"{self.given_name} {self.family_name}"
 
 
-class OwnTrick(models.Model):
+class OwnTrick(MadeTrick):
     """A trick that a rider made by its attributes, because the vocabulary lacks it."""
 
     rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="own_tricks")
-    name = models.CharField(max_length=60)
-    family = models.CharField(max_length=20, choices=[(f, f) for f in Family])
-    approach = models.CharField(max_length=10, choices=[(e, e) for e in Edge])
-    takeoff = models.CharField(
-        "take-off",
-        max_length=20,
-        choices=[(t, t) for t in Takeoff],
-        default=Takeoff.WAKE_TO_WAKE,
-    )
-    invert = models.BooleanField(default=False)
-    rotation = models.PositiveIntegerField(
-        default=0, help_text="The landed turn in degrees, in steps of 180."
-    )
-    direction = models.CharField(
-        max_length=10, choices=[(d, d) for d in Direction], default=Direction.NONE
-    )
-    handle_pass = models.BooleanField(default=False)
-    blind = models.BooleanField("blind landing", default=False)
-    tier = models.PositiveSmallIntegerField(
-        "difficulty",
-        default=5,
-        validators=[MinValueValidator(1), MaxValueValidator(10)],
-        help_text="1 for the easiest, 10 for the hardest; your own judgement.",
-    )
+    maker = "made by the rider"
 
     class Meta:
         ordering = ["name"]
-        constraints = [models.UniqueConstraint(fields=["rider", "name"], name="own_trick_once")]
-
-    def __str__(self) -> str:
-        return self.name
-
-    @property
-    def trick(self) -> Trick:
-        """The trick as the engine knows it."""
-        return Trick(
-            key=f"own-{self.pk}",
-            name=self.name,
-            family=Family(self.family),
-            approach=Edge(self.approach),
-            takeoff=Takeoff(self.takeoff),
-            invert=self.invert,
-            rotation=self.rotation,
-            direction=Direction(self.direction),
-            handle_pass=self.handle_pass,
-            blind=self.blind,
-            tier=self.tier,
-            form=self.name.casefold(),
-            source="made by the rider",
-        )
+        constraints = [
+            models.UniqueConstraint(fields=["rider", "name"], name="own_trick_once")
+        ]
 
 
 class LandingRecord(models.Model):

@@ -10,11 +10,12 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 
-from events.models import Division, Edition
+from events.made_tricks import vocabulary_with
+from events.models import Club, Division, Edition
 from events.rules.notation import read_run, write_run, write_trick
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Air, Direction, Edge, Family, Stance, Takeoff, Trick
-from events.rules.vocabulary import Vocabulary, standard_vocabulary
+from events.rules.vocabulary import Vocabulary
 from riders.models import Declaration, Entry, LandingRecord, PlannedRun, Rider
 from riders.planning.check import Check, check
 from riders.planning.route import Foot, Side
@@ -214,7 +215,7 @@ def _thawed(data: dict[str, Any]) -> Trick:
     )
 
 
-def vocabulary_of(rider: Rider) -> Vocabulary:
-    """The tricks that a rider can plan: the trade's, and the rider's own."""
-    own = [each.trick for each in rider.own_tricks.all()]
-    return standard_vocabulary().with_tricks(own) if own else standard_vocabulary()
+def vocabulary_of(rider: Rider, club: Club | None = None) -> Vocabulary:
+    """The tricks that a rider can plan: the trade's, the club's, and the rider's own."""
+    of_club = club.tricks.all() if club is not None else ()
+    return vocabulary_with(of_club, rider.own_tricks.all())

@@ -1,11 +1,18 @@
 """The trick vocabulary, listed and filtered."""
 
 from django import forms
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
 
+from events.forms.made_tricks import ClubTrickForm
+from events.made_tricks import vocabulary_with
+from events.models import Club
 from events.rules.trick import Direction, Edge, Family, Trick
-from events.rules.vocabulary import standard_vocabulary
+from events.services import add_club_trick, remove_club_trick
+from events.views.lookup import organised_club
 
 ANY = ("", "any")
 
@@ -45,9 +52,35 @@ class TrickFilter(forms.Form):
 
 
 def trick_list(request: HttpRequest) -> HttpResponse:
-    """Every trick that is known by name, or those asked for."""
+    """Every trick that is known by name, or those asked for; `club` adds a club's own."""
     form = TrickFilter(request.GET or None)
-    tricks = standard_vocabulary().tricks
+    club = Club.objects.filter(slug=request.GET.get("club", "")[:60]).first()
+    tricks = vocabulary_with(club.tricks.all() if club else ()).tricks
     kept = [trick for trick in tricks if form.keeps(trick)] if form.is_valid() else tricks
-    context = {"form": form, "tricks": kept, "all": len(tricks)}
+    clubs = Club.objects.filter(tricks__isnull=False).distinct()
+    context = {"form": form, "tricks": kept, "all": len(tricks), "club": club, "clubs": clubs}
     return render(request, "events/tricks.html", context)
+
+
+@login_required
+def club_tricks(request: HttpRequest, club: str) -> HttpResponse:
+    """The tricks that a club added, and a form for another one."""
+    found = organised_club(request.user, club)
+    form = ClubTrickForm(request.POST or None, club=found)
+    if request.method == "POST" and form.is_valid():
+        trick = add_club_trick(trick=form.instance, by=request.user)
+        messages.success(request, f"{trick.name} can be planned at your events now.")
+        return redirect("club-tricks", club)
+    context = {"club": found, "form": form, "tricks": found.tricks.all()}
+    return render(request, "events/club_tricks.html", context)
+
+
+@login_required
+@require_POST
+def club_trick_remove(request: HttpRequest, club: str, pk: int) -> HttpResponse:
+    """Take a trick off the club's list."""
+    found = organised_club(request.user, club)
+    trick = get_object_or_404(found.tricks, pk=pk)
+    remove_club_trick(trick=trick, by=request.user)
+    messages.success(request, f"{trick.name} is removed. Declared runs keep it.")
+    return redirect("club-tricks", club)

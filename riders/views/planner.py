@@ -28,7 +28,7 @@ TOO_MANY = (
 @rider_required
 def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
     """Plan, check and declare the run of one entry in one round."""
-    entries = Entry.objects.select_related("division__event", "rider")
+    entries = Entry.objects.select_related("division__event__club", "rider")
     entry = get_object_or_404(entries, pk=entry_pk, rider=rider)
     edition = entry.division.edition
     if edition is None:
@@ -55,7 +55,7 @@ def _posted(
     focus = act(sheet, request.POST)
     planner = Planner(entry, edition, round_name, sheet, focus)
     if not planner.too_many:
-        keep_plan(entry=entry, round_name=round_name, sheet=planner.sheet, run=planner.run)
+        keep_plan(entry=entry, round_name=round_name, sheet=planner.sheet, run=planner.typed)
     action = request.POST.get("action", "")
     if action == "declare":
         done = _declared(request, planner)

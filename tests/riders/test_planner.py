@@ -235,7 +235,7 @@ class TestQueries:
             "Indy; Raley; HS backroll; Tantrum; HS FS 180", "Mute; TS backroll; HS FS 360; Method",
         )  # fmt: skip
 
-        assert few == many <= 14
+        assert few == many <= 16
 
 
 def test_own_plans_only_in_the_draft(desk):

@@ -138,7 +138,7 @@ class TestOwnTricks:
     def test_a_name_of_ones_own_twice(self, desk):
         desk.client.post("/riding/tricks/", self.FORM)
 
-        assertContains(desk.client.post("/riding/tricks/", self.FORM), "You have a trick called Reed spin")
+        assertContains(desk.client.post("/riding/tricks/", self.FORM), "There is a trick called Reed spin")
 
     def test_limits_look_at_its_attributes(self, desk):
         desk.client.post("/riding/tricks/", {**self.FORM, "name": "Reed flip", "invert": "on"})

@@ -11,6 +11,7 @@ from events.rules.format import Format
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.vocabulary import Vocabulary
 from riders.forms import RowForm
+from riders.log_services import logged_counts
 from riders.models import Entry, LandingRecord
 from riders.planning.check import Check
 from riders.planning.unknowns import CHANCE_MISSING
@@ -34,6 +35,7 @@ class PlannerRow:
     findings: tuple[Finding, ...] = ()
     focus: bool = False
     remembered: str = ""
+    from_log: bool = False
 
 
 @dataclass
@@ -70,12 +72,28 @@ class Planner:
     @cached_property
     def vocabulary(self) -> Vocabulary:
         """The tricks that the rider can plan."""
-        return vocabulary_of(self.entry.rider)
+        return vocabulary_of(self.entry.rider, self.entry.division.event.club)
 
     @cached_property
     def records(self) -> dict[str, LandingRecord]:
-        """The rider's landing records by trick."""
-        return {record.trick: record for record in self.entry.rider.records.all()}
+        """The rider's landing records by trick; the log comes before what was typed once."""
+        return {record.trick: record for record in self.entry.rider.records.all()} | self.logged
+
+    @cached_property
+    def logged(self) -> dict[str, LandingRecord]:
+        """What the rider's landing log adds up to, by trick."""
+        counts = logged_counts(rider=self.entry.rider)
+        return {
+            trick: LandingRecord(trick=trick, landed=landed, tried=tried)
+            for trick, (landed, tried) in counts.items()
+        }
+
+    @property
+    def typed(self) -> Run:
+        """The run with the records that were typed into it, none that was remembered."""
+        return Run(tuple(
+            Pass(_typed(each.rows), _typed(each.bonus)) for each in self.passes
+        ))  # fmt: skip
 
     @property
     def can_be_declared(self) -> bool:
@@ -121,6 +139,7 @@ class Planner:
         if record is None:
             return planned
         row.remembered = _said(record)
+        row.from_log = record.trick in self.logged
         return replace(planned, landed=record.landed, tried=record.tried, chance=record.chance)
 
     def _spread(self, check: Check) -> None:
@@ -135,6 +154,10 @@ class Planner:
         """How many findings break a rule."""
         found = self.check.findings if self.check else ()
         return sum(finding.grade is Grade.RULE for finding in found)
+
+
+def _typed(rows: list[PlannerRow]) -> tuple[PlannedTrick, ...]:
+    return tuple(r.form.planned for r in rows if r.form.is_valid() and r.form.planned)
 
 
 def _said(record: LandingRecord) -> str:

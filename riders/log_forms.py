@@ -1,0 +1,185 @@
+"""Forms of the landing log: a line, the filters, a trick to tap, a file to take in."""
+
+from datetime import date
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Submit
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils import timezone
+
+from riders.forms import WHOLE_NUMBER
+from riders.log_models import NOTE_LONGEST, TRICK_LONGEST, LandingDay
+from riders.log_words import TrickReader, UnknownTrick
+
+Setting = LandingDay.Setting
+
+COUNT_MOST = 9999
+DAY_SHAPE = "Write the day as year-month-day, such as 2026-07-18."
+FIRST_DAY = date(1970, 1, 1)
+BYTES_MOST = 1024 * 1024
+TOO_BIG = "This file is larger than 1 MB. Take older lines out, or take it in by parts."
+LESS_THAN_NONE = "Write 0 or more."
+LEAST_TRIED = "Write 1 or more: a day without a try has no line."
+AT_MOST = f"Write at most {COUNT_MOST}."
+CHOOSE_SETTING = f"Choose one of: {', '.join(Setting.values)}."
+
+
+def _count(label: str, least: int, too_few: str) -> forms.IntegerField:
+    said = {"invalid": WHOLE_NUMBER, "min_value": too_few, "max_value": AT_MOST}
+    attrs = {"inputmode": "numeric", "size": 4, "autocomplete": "off"}
+    return forms.IntegerField(
+        label=label, min_value=least, max_value=COUNT_MOST,
+        error_messages={**said, "required": WHOLE_NUMBER}, widget=forms.TextInput(attrs=attrs),
+    )  # fmt: skip
+
+
+def _day(label: str, required: bool = True) -> forms.DateField:
+    return forms.DateField(
+        label=label, required=required, input_formats=["%Y-%m-%d"],
+        error_messages={"invalid": DAY_SHAPE, "required": DAY_SHAPE},
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+    )  # fmt: skip
+
+
+def _trick(help_text: str = "") -> forms.CharField:
+    attrs = {"list": "tricks", "autocomplete": "off", "autocapitalize": "none"}
+    return forms.CharField(
+        label="Trick", max_length=TRICK_LONGEST, help_text=help_text,
+        error_messages={"required": "Say which trick this is."},
+        widget=forms.TextInput(attrs={**attrs, "spellcheck": "false"}),
+    )  # fmt: skip
+
+
+class TrickForm(forms.Form):
+    """A trick by its name, as the rider's vocabulary and log know it."""
+
+    mark_required = True
+
+    trick = _trick("In the trade’s shorthand, such as TS 180 indy.")
+
+    def __init__(self, *args: Any, reader: TrickReader, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.reader = reader
+
+    def clean_trick(self) -> str:
+        """The canonical words of the trick."""
+        try:
+            return self.reader.read(self.cleaned_data["trick"])
+        except UnknownTrick as error:
+            raise ValidationError(str(error)) from error
+
+
+class LineForm(TrickForm):
+    """One line of the log."""
+
+    day = _day("Day")
+    landed = _count("Landed", 0, LESS_THAN_NONE)
+    tried = _count("of tried", 1, LEAST_TRIED)
+    setting = forms.ChoiceField(
+        choices=Setting.choices,
+        error_messages={"invalid_choice": CHOOSE_SETTING, "required": CHOOSE_SETTING},
+    )
+    note = forms.CharField(
+        label="Wake and ballast", required=False, max_length=NOTE_LONGEST,
+        help_text="What was different that day, such as: choppy, full ballast. May stay empty.",
+    )  # fmt: skip
+
+    field_order = ["trick", "day", "landed", "tried", "setting", "note"]
+
+    @property
+    def helper(self) -> FormHelper:
+        """A plain form with one button."""
+        made = FormHelper()
+        made.add_input(Submit("save", "Keep this line"))
+        return made
+
+    def clean_day(self) -> date:
+        """No day that is still to come, and none before wakeboards."""
+        day: date = self.cleaned_data["day"]
+        if day > timezone.localdate():
+            raise ValidationError("This day has not come yet: write today or an earlier day.")
+        if day < FIRST_DAY:
+            raise ValidationError("Check the year: this day is too long ago.")
+        return day
+
+    def clean_note(self) -> str:
+        """One line of text."""
+        return " ".join(self.cleaned_data["note"].split())
+
+    def clean(self) -> None:
+        """Nobody lands more than they tried."""
+        landed, tried = self.cleaned_data.get("landed"), self.cleaned_data.get("tried")
+        if landed is not None and tried is not None and landed > tried:
+            self.add_error("landed", f"{landed} landed of {tried} tried cannot be: check both.")
+
+    @classmethod
+    def initial_of(cls, line: LandingDay) -> dict[str, Any]:
+        """What the form shows for a line that is there."""
+        return {name: getattr(line, name) for name in cls.base_fields}
+
+
+class LogFilterForm(forms.Form):
+    """Which lines of the log to count; everything is optional."""
+
+    mark_required = True
+
+    setting = forms.ChoiceField(
+        required=False, choices=[("", "all settings"), *Setting.choices],
+        error_messages={"invalid_choice": CHOOSE_SETTING},
+    )  # fmt: skip
+    first = _day("From", required=False)
+    last = _day("to", required=False)
+
+    def clean(self) -> None:
+        """The days are in order."""
+        first, last = self.cleaned_data.get("first"), self.cleaned_data.get("last")
+        if first and last and last < first:
+            self.add_error("last", "This day is before the first one: change one of them.")
+
+
+class WidthForm(forms.Form):
+    """How narrow the interval should become."""
+
+    mark_required = True
+
+    width = forms.IntegerField(
+        label="Narrow it to", min_value=1, max_value=99,
+        error_messages=dict.fromkeys(
+            ("invalid", "min_value", "max_value", "required"),
+            "Write a whole number of points from 1 to 99, such as 20.",
+        ),
+        widget=forms.TextInput(
+            attrs={"inputmode": "numeric", "size": 3, "data-unit": "points of per cent"}
+        ),
+    )  # fmt: skip
+
+
+class UploadForm(forms.Form):
+    """A CSV file of the landing log."""
+
+    mark_required = True
+
+    file = forms.FileField(
+        label="CSV file", allow_empty_file=True,
+        help_text="At most 1 MB and 5,000 rows.",
+        error_messages={"required": "Choose a file first."},
+        widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
+    )  # fmt: skip
+
+    @property
+    def helper(self) -> FormHelper:
+        """A plain form with one button."""
+        made = FormHelper()
+        made.form_action = "log-import"
+        made.add_input(Submit("look", "Look at the file"))
+        return made
+
+    def clean_file(self) -> bytes:
+        """The bytes of the file."""
+        file = self.cleaned_data["file"]
+        if file.size > BYTES_MOST:
+            raise ValidationError(TOO_BIG)
+        content: bytes = file.read()
+        return content

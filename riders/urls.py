@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from riders.views import accounts, planner, riding
+from riders.views import accounts, compare, planner, riding, sharing
 
 urlpatterns = [
     path("join/", accounts.sign_up, name="sign-up"),
@@ -13,4 +13,18 @@ urlpatterns = [
     path("riding/tricks/<int:pk>/remove/", riding.own_trick_remove, name="own-trick-remove"),
     path("riding/entries/<int:entry_pk>/plan/", planner.plan, name="plan"),
     path("riding/declared/<int:pk>/", riding.receipt, name="receipt"),
+    # Shared plans, the coach's table, plans beside each other.
+    path("shared/<str:token>/", sharing.shared_plan, name="shared-plan"),
+    path("shared/<str:token>/keep/", sharing.keep, name="shared-keep"),
+    path("riding/coach/", sharing.coach, name="coach"),
+    path("riding/coach/<int:pk>/", sharing.coach_plan, name="coach-plan"),
+    path("riding/coach/<int:pk>/let-go/", sharing.coach_let_go, name="coach-let-go"),
+    path("riding/entries/<int:entry_pk>/share/", sharing.share, name="share"),
+    path("riding/shares/<int:pk>/stop/", sharing.share_stop, name="share-stop"),
+    path("riding/keepers/<int:pk>/end/", sharing.share_take_back, name="share-take-back"),
+    path("riding/compare/", compare.compare, name="compare"),
+    path("riding/entries/<int:entry_pk>/variants/", compare.variants, name="variants"),
+    path("riding/variants/<int:pk>/use/", compare.variant_use, name="variant-use"),
+    path("riding/variants/<int:pk>/remove/", compare.variant_remove, name="variant-remove"),
+    path("riding/entries/<int:entry_pk>/copy/", compare.copy, name="copy-plan"),
 ]

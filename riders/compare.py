@@ -1,0 +1,179 @@
+"""Plans beside each other: what is compared, and what another format changes for a run."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from django.db.models import prefetch_related_objects
+
+from events.models import Edition
+from events.rules.differences import Difference, differences
+from events.rules.findings import Finding, Grade
+from events.rules.format import Format
+from events.rules.notation import write_run
+from riders.models import Entry, PlannedRun, PlanVariant, Rider
+from riders.planner import Planner
+from riders.planning.survival import Survival
+from riders.rows import sheet_from_data
+from riders.services import without_records
+from riders.strips import planned_strip
+
+PLANS_MOST = 4
+TOO_MANY = f"At most four plans can be compared. These are the first {PLANS_MOST} you chose."
+NOT_THERE = "A plan that you asked for is not there any more: choose from the list."
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A plan or a variant that can be chosen; `key` names it in an address."""
+
+    key: str
+    plan: PlannedRun | PlanVariant
+
+    @property
+    def entry(self) -> Entry:
+        """Whose plan it is."""
+        return self.plan.entry
+
+    @property
+    def name(self) -> str:
+        """The variant's name, or that it is the plan itself."""
+        return self.plan.name if isinstance(self.plan, PlanVariant) else "the plan"
+
+    @property
+    def place(self) -> str:
+        """Event, division and round."""
+        division = self.entry.division
+        parts = [division.event.name, division.name, self.plan.round_name]
+        return ", ".join(filter(None, parts))
+
+
+def choices_of(rider: Rider) -> list[Choice]:
+    """The rider's plans and variants with something in them, the newest event first."""
+    prefetch_related_objects([rider], "records", "landing_days", "own_tricks")
+    plans, variants = (
+        model.objects.filter(entry__rider=rider)
+        .select_related("entry__division__event__club")
+        .prefetch_related("entry__division__editions", "entry__division__event__club__tricks")
+        for model in (PlannedRun, PlanVariant)
+    )
+    found = [Choice(f"p{each.pk}", each) for each in plans]
+    found += [Choice(f"v{each.pk}", each) for each in variants]
+    kept = [c for c in found if c.entry.division.edition and sheet_from_data(c.plan.rows).size]
+    for choice in kept:
+        choice.entry.rider = rider  # with its records, so that no plan asks again
+    kept.sort(key=lambda c: (c.place, isinstance(c.plan, PlanVariant), c.name))
+    return sorted(kept, key=lambda c: c.entry.division.event.first_day, reverse=True)
+
+
+def choose(choices: Sequence[Choice], keys: Iterable[str]) -> tuple[list[Choice], list[str]]:
+    """The plans that an address names, at most four, and a sentence for each trouble."""
+    by_key = {choice.key: choice for choice in choices}
+    asked = list(dict.fromkeys(keys))
+    chosen = [by_key[key] for key in asked if key in by_key]
+    troubles = []
+    if len(chosen) < len(asked):
+        troubles.append(NOT_THERE)
+    if len(chosen) > PLANS_MOST:
+        troubles.append(TOO_MANY)
+    return chosen[:PLANS_MOST], troubles
+
+
+class Compared:
+    """One plan, read and checked, as it stands beside others."""
+
+    def __init__(self, planner: Planner, name: str = "", place: str = "") -> None:
+        self.planner = planner
+        self.name = name
+        self.place = place
+        self.findings: tuple[Finding, ...] = planner.check.findings if planner.check else ()
+        self.survival = planner.check.survival if planner.check else Survival()
+        self.shorthand = write_run(without_records(planner.run)) if len(planner.run) else ""
+
+    @property
+    def is_legal(self) -> bool | None:
+        """Whether no rule is broken; None where there is nothing to check."""
+        if self.planner.check is None or not len(self.planner.run):
+            return None
+        return self.planner.check.is_legal
+
+    @property
+    def strip(self) -> str:
+        """The plan on the course, as safe SVG."""
+        check = self.planner.check
+        return planned_strip(check, self.planner.format) if check else ""
+
+    @property
+    def counts(self) -> list[int]:
+        """How many findings of each grade, in the order of the grades."""
+        return [sum(f.grade is grade for f in self.findings) for grade in Grade]
+
+
+def compared(choice: Choice) -> Compared:
+    """A chosen plan under the edition in force in its own division."""
+    edition = choice.entry.division.edition
+    assert edition is not None
+    sheet = sheet_from_data(choice.plan.rows)
+    planner = Planner(choice.entry, edition, choice.plan.round_name, sheet)
+    return Compared(planner, choice.name, choice.place)
+
+
+def grade_lines(plans: Sequence[Compared]) -> list[tuple[str, list[tuple[Compared, int]]]]:
+    """Each grade that any of the plans has, with every plan's number of findings."""
+    lines = []
+    for index, grade in enumerate(Grade):
+        line = [(plan, plan.counts[index]) for plan in plans]
+        if any(count for _, count in line):
+            lines.append((grade.label, line))
+    return lines
+
+
+@dataclass(frozen=True)
+class Change:
+    """What another format changes for a run."""
+
+    before: Compared
+    after: Compared
+    new: list[Finding]
+    gone: list[Finding]
+    same: list[Finding]
+    groups: list[tuple[str, list[str]]]
+
+
+def change_of(
+    source: PlannedRun, old: Edition, entry: Entry, new: Edition, round_name: str
+) -> Change:
+    """The same rows under the format of their own place and of another."""
+    sheets = (sheet_from_data(source.rows) for _ in range(2))
+    before = Compared(Planner(source.entry, old, source.round_name, next(sheets)))
+    after = Compared(Planner(entry, new, round_name, next(sheets)))
+    return Change(
+        before,
+        after,
+        new=missing(after.findings, before.findings),
+        gone=missing(before.findings, after.findings),
+        same=[f for f in after.findings if _said(f) in set(map(_said, before.findings))],
+        groups=grouped(
+            old.effective(source.round_name or None), new.effective(round_name or None)
+        ),
+    )
+
+
+def missing(these: Iterable[Finding], those: Iterable[Finding]) -> list[Finding]:
+    """The findings among these that are not among those."""
+    known = set(map(_said, those))
+    return [finding for finding in these if _said(finding) not in known]
+
+
+def _said(finding: Finding) -> tuple[str, str, int | None, int | None]:
+    return finding.grade, finding.message, finding.pass_no, finding.position
+
+
+def grouped(old: Format, new: Format) -> list[tuple[str, list[str]]]:
+    """The differences of two formats under the headings of their answers."""
+
+    def heading(each: Difference) -> str:
+        return each.group
+
+    found = sorted(differences(old, new), key=heading)
+    return [(name, [d.sentence for d in each]) for name, each in groupby(found, heading)]

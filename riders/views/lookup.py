@@ -1,0 +1,82 @@
+"""Fetching what an address names, for the rider whose it is."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+
+from events.models import Edition
+from riders.models import Entry, PlannedRun, Rider
+from riders.views.riding import rider_required
+
+
+@dataclass(frozen=True)
+class OwnPlace:
+    """One entry of a rider in one round, with the rules in force."""
+
+    entry: Entry
+    edition: Edition
+    round_name: str
+
+    @property
+    def plan(self) -> PlannedRun | None:
+        """The plan as kept; None before anything was planned."""
+        plans = PlannedRun.objects.select_related("entry__division__event")
+        return plans.filter(entry=self.entry, round_name=self.round_name).first()
+
+    @property
+    def context(self) -> dict[str, Any]:
+        """What every page about the place shows."""
+        division = self.entry.division
+        return {
+            "entry": self.entry,
+            "division": division,
+            "event": division.event,
+            "round_name": self.round_name,
+            "round_query": self.query,
+        }
+
+    @property
+    def query(self) -> str:
+        """The end of an address that names the round; empty where there is none."""
+        return f"?{urlencode({'round': self.round_name})}" if self.round_name else ""
+
+    def redirect(self, name: str) -> HttpResponse:
+        """Go to one of the pages of this entry and round."""
+        return redirect(f"{reverse(name, args=[self.entry.pk])}{self.query}")
+
+
+def rider_entry(rider: Rider, pk: int) -> Entry:
+    """The rider's entry; somebody else's is not found."""
+    entries = Entry.objects.select_related("division__event", "rider")
+    return get_object_or_404(entries, pk=pk, rider=rider)
+
+
+def place_of(entry: Entry, edition: Edition, asked: str | None) -> OwnPlace:
+    """The round that was asked for, the first if none was; 404 for an unknown one."""
+    names = edition.round_names or [""]
+    if asked is not None and asked not in names:
+        raise Http404("No such round.")
+    return OwnPlace(entry, edition, names[0] if asked is None else asked)
+
+
+def place_required(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Go on with the rider's entry and the round in the address."""
+
+    @rider_required
+    @wraps(view)
+    def inner(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
+        entry = rider_entry(rider, entry_pk)
+        edition = entry.division.edition
+        if edition is None:
+            division = entry.division
+            context = {"entry": entry, "division": division, "event": division.event}
+            return render(request, "riders/no_rules.html", context)
+        return view(request, place_of(entry, edition, request.GET.get("round")))
+
+    return inner

@@ -2,7 +2,7 @@
 
 Each trick is put there and the longer run checked, so that the answer is exactly that of the
 check; what the run has without the trick is taken away from what is found. To be quick, a
-limit that does not speak of the trick is not looked at again.
+limit that does not speak of the trick, or has room for one more, is not looked at again.
 """
 
 from collections import Counter
@@ -17,6 +17,7 @@ from events.rules.notation_match import DOUBLE_UP
 from events.rules.rules_limits import (
     Repeated,
     check_limit,
+    has_room,
     limits,
     repeats_that_matter,
     speaks_of,
@@ -131,6 +132,9 @@ class _Unmoved:
             (limit, _moved(check_limit(padded, limit, again), shift))
             for limit in padded.format.limits or ()
         ]
+        self.tight = [
+            (limit, found) for limit, found in self.found if not has_room(padded, limit, again)
+        ]
 
     def legality(self, longer: Subject, new: Spot) -> list[Finding]:
         """The same findings as of a full check of the longer run."""
@@ -143,7 +147,7 @@ class _Unmoved:
     def limits(self, longer: Subject, new: Spot) -> Iterator[Finding]:
         again: Repeated = repeats_that_matter(longer)
         others_repeat = again - {new.at} != self.again
-        for limit, found in self.found:
+        for limit, found in self.found if others_repeat else self.tight:
             if others_repeat or speaks_of(limit, new):
                 yield from check_limit(longer, limit, again)
             else:

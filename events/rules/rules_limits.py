@@ -68,6 +68,13 @@ def check_limit(subject: Subject, limit: Limit, again: Repeated) -> Iterator[Fin
         yield from _least(limit, pass_no, within)
 
 
+def has_room(subject: Subject, limit: Limit, again: Repeated) -> bool:
+    """Whether one more trick, whatever it is, surely keeps to a limit."""
+    use = _use(subject, limit, subject.spots, again)
+    most = limit.most
+    return not limit.least and (most is None or len(use.sure) + len(use.maybe) < most)
+
+
 def _look(limit: Limit, spot: Spot) -> tuple[Any, ...]:
     """What tells a trick from another one for a limit that counts the same ones."""
     return tuple(getattr(spot.trick, attribute) for attribute in limit.differs_by or ())

@@ -82,7 +82,7 @@ def _one_edge_open(subject: Subject) -> Iterator[Finding]:
     settings = subject.format.repeats
     if settings.rule is None or Attribute.APPROACH not in (settings.differs_by or ()):
         return
-    if not any(spot.trick.approach is Edge.EITHER for spot in subject.spots):
+    if Edge.EITHER not in [spot.trick.approach for spot in subject.spots]:
         return
     others = tuple(a for a in settings.differs_by or () if a is not Attribute.APPROACH)
     seen: dict[Any, Spot] = {}

@@ -189,7 +189,7 @@ def test_where_the_trick_is_put():
 few = st.lists(st.sampled_from(TRICKS), min_size=1, max_size=6, unique_by=lambda t: t.key)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(
     runs,
     formats(),

@@ -1,0 +1,123 @@
+"""A safe trick for every place of a run, to be ridden there instead after a fall.
+
+A back-up starts from the side and in the stance where the planned trick starts, and lands
+where it lands, so that the tricks around it stay as they are. Derived from the route rules;
+to have a simpler run ready is common practice.
+"""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from itertools import islice
+
+from events.rules.findings import Grade
+from events.rules.notation import write_run
+from events.rules.run import Place, PlannedTrick, Run
+from events.rules.trick import Stance
+from riders.planning.advice import RELIABLE
+from riders.planning.ground import Ground, Record, replacements, said, with_trick_at
+from riders.planning.route import Step, costs_of, state_after, states_before
+
+
+@dataclass(frozen=True, slots=True)
+class BackUp:
+    """The back-up of one place. `trick` is None where there is none, and `sentence` says
+    why; else it says what to ride."""
+
+    place: Place
+    trick: PlannedTrick | None
+    sentence: str
+
+
+def back_ups(run: Run, ground: Ground, record: Record) -> tuple[BackUp, ...]:
+    """For every place the safe trick of the record with the highest tier that fits there.
+
+    Safe is landed at least four times of five, and more often than the planned trick. Fits:
+    same state before and after, no more metres, and with it the run breaks no rule,
+    whichever earlier trick the fall was on. Each back-up holds by itself: it is the only
+    change of the run.
+    """
+    steps = ground.route(run).steps()
+    places = run.places()
+    return tuple(
+        _back_up(run, ground, record, place, step)
+        for place, step in zip(places, steps, strict=True)
+    )
+
+
+def back_up_line(run: Run, found: tuple[BackUp, ...]) -> str:
+    """The run in notation with the back-ups in it, and the planned trick where there is
+    none. For the rider to take along; taken together the back-ups may break a rule."""
+    for each in found:
+        if each.trick is not None:
+            run = with_trick_at(run, each.place.pass_no, each.place.position, each.trick)
+    return write_run(run)
+
+
+def _back_up(run: Run, ground: Ground, record: Record, place: Place, step: Step) -> BackUp:
+    name = said(place.planned)
+    chance = place.planned.likelihood or 0.0
+    safe = [
+        each for each in replacements(place.planned, record)
+        if (each.likelihood or 0.0) >= RELIABLE and (each.likelihood or 0.0) > chance
+    ]  # fmt: skip
+    if not safe:
+        if chance >= RELIABLE:
+            return BackUp(place, None, f"{name} is safe itself: your record has no safer one.")
+        return BackUp(
+            place, None, f"Your record has no trick for {name} that you land at least four "
+            "times of five and more often.",
+        )  # fmt: skip
+    fitting = [each for each in safe if _fits(each, step, ground)]
+    if not fitting:
+        return BackUp(place, None, f"No safe trick starts {_where(step)} and lands as {name} "
+                      "does.")  # fmt: skip
+    fitting.sort(key=lambda each: (-each.trick.tier, -(each.likelihood or 0.0), said(each)))
+    for each in fitting:
+        if _is_legal_after_a_fall(run, ground, place, each):
+            percent = f"{100 * (each.likelihood or 0.0):.0f} %"
+            return BackUp(place, each, f"After a fall ride {said(each)} ({percent}) instead of "
+                          f"{name}: it starts and lands where {name} does.")  # fmt: skip
+    return BackUp(place, None, f"Every safe trick that fits in place of {name} would break a "
+                  "rule here.")  # fmt: skip
+
+
+def _where(step: Step) -> str:
+    stance = "switch" if step.before.stance is Stance.SWITCH else "in your own stance"
+    return f"{step.edge} {stance}"
+
+
+def _fits(planned: PlannedTrick, step: Step, ground: Ground) -> bool:
+    """Whether the trick can be ridden from the same state to the same state, as short."""
+    trick = planned.trick
+    starts_there = step.before in states_before(trick, ground.foot)
+    if not starts_there or state_after(step.before, trick) != step.after:
+        return False
+    metres = costs_of(ground.format).trick_m if trick.metres is None else trick.metres
+    return bool(planned.bonus) or metres <= step.trick_m
+
+
+def _is_legal_after_a_fall(
+    run: Run, ground: Ground, place: Place, planned: PlannedTrick
+) -> bool:
+    """Whether the trick breaks no rule there, with any earlier trick missed or none.
+
+    A fall alone may break a rule, where tricks must be landed; that is not held against it.
+    """
+    index = list(run.places()).index(place)
+    falls = [run, *(_with_fall(run, each) for each in islice(run.places(), index))]
+    return all(
+        _broken(ground, with_trick_at(each, place.pass_no, place.position, planned))
+        <= _broken(ground, each)
+        for each in falls
+    )
+
+
+def _with_fall(run: Run, place: Place) -> Run:
+    fallen = replace(place.planned, fell=True)
+    return with_trick_at(run, place.pass_no, place.position, fallen)
+
+
+def _broken(ground: Ground, run: Run) -> Counter[str]:
+    """How often each rule is broken, by the code of the finding."""
+    found = ground.legality(run)
+    return Counter(each.code for each in found if each.grade is Grade.RULE)

@@ -12,13 +12,16 @@ from django.db.models import Count, F, Max, QuerySet, Sum
 from django.utils import timezone
 from django.utils.text import slugify
 
+from events.made_tricks import vocabulary_with
+from events.models import ClubTrick
+from events.rules.vocabulary import Vocabulary
 from riders.forms import RowForm
 from riders.log_models import LandingDay, LastTap
 from riders.log_words import TrickReader
-from riders.models import PlannedRun, Rider
+from riders.models import Entry, PlannedRun, Rider
 from riders.planning.landing import LandingEstimate, estimate
 from riders.rows import sheet_from_data
-from riders.services import vocabulary_of, wording
+from riders.services import wording
 from riders.trend import TrendPoint
 
 FEW_TRIES = 10  # below this the interval is too wide to lean on; the figure is ours
@@ -92,15 +95,21 @@ def by_day(*, lines: QuerySet[LandingDay]) -> list[tuple[date, int, int]]:
     return [(each["day"], each["l"], each["t"]) for each in rows]
 
 
+def log_vocabulary(*, rider: Rider) -> Vocabulary:
+    """The trade's tricks, those of the clubs whose events the rider entered, and their own."""
+    clubs = Entry.objects.filter(rider=rider).values("division__event__club")
+    of_clubs = ClubTrick.objects.filter(club__in=clubs)
+    return vocabulary_with(of_clubs, rider.own_tricks.all())
+
+
 def reader_of(*, rider: Rider, extra: Iterable[str] = ()) -> TrickReader:
     """Reads names with the rider's vocabulary; tricks that were logged before are known."""
     logged = rider.landing_days.order_by().values_list("trick", flat=True).distinct()
-    return TrickReader(vocabulary_of(rider), {*logged, *extra})
+    return TrickReader(log_vocabulary(rider=rider), {*logged, *extra})
 
 
-def planned_tricks(*, rider: Rider) -> list[str]:
+def planned_tricks(*, rider: Rider, vocabulary: Vocabulary) -> list[str]:
     """The tricks of the rider's newest plans, in the order they are planned."""
-    vocabulary = vocabulary_of(rider)
     plans = PlannedRun.objects.filter(entry__rider=rider).order_by("-updated_at")
     found: list[str] = []
     for plan in plans[:PLANS_READ]:
@@ -128,13 +137,16 @@ class TapRow:
         return f"{slugify(self.trick)}-{crc32(self.trick.encode()):08x}"
 
 
-def tap_rows(*, rider: Rider, setting: str, added: Sequence[str] = ()) -> list[TapRow]:
+def tap_rows(
+    *, rider: Rider, setting: str, vocabulary: Vocabulary, added: Sequence[str] = ()
+) -> list[TapRow]:
     """The tricks to tap: those added just now, then of the plans, then of the log."""
     everything = {each.trick: each for each in totals(lines=lines_of(rider=rider))}
     today = timezone.localdate()
     now = totals(lines=lines_of(rider=rider, setting=setting, first=today, last=today))
     counts = {each.trick: each for each in now}
-    names = dict.fromkeys([*added, *planned_tricks(rider=rider), *everything])
+    planned = planned_tricks(rider=rider, vocabulary=vocabulary)
+    names = dict.fromkeys([*added, *planned, *everything])
     return [_tap_row(name, counts.get(name), everything.get(name)) for name in names]
 
 

@@ -27,7 +27,7 @@ class TrickReader:
     """
 
     def __init__(self, vocabulary: Vocabulary, known: Container[str] = ()) -> None:
-        self._vocabulary = vocabulary
+        self.vocabulary = vocabulary
         self._known = known
         self._read: dict[str, str] = {}
         self._unknown: dict[str, str] = {}
@@ -49,7 +49,7 @@ class TrickReader:
 
     def _look_up(self, words: str) -> None:
         try:
-            found = wording(read_trick(words, self._vocabulary))
+            found = wording(read_trick(words, self.vocabulary))
         except NotationError as error:
             self._unknown[words] = str(error)
             return

@@ -21,7 +21,6 @@ from riders.log_services import (
 )
 from riders.models import Rider
 from riders.planning.training import tries_for_width
-from riders.services import vocabulary_of
 from riders.templatetags.rider_tags import percent
 from riders.trend import trend, trend_picture
 from riders.views.riding import rider_required
@@ -95,7 +94,7 @@ def _line_page(
         kept = keep_line(rider=rider, line=content, replaces=line)
         messages.success(request, f"Kept: {kept}.")
         return redirect("log-trick", kept.trick)
-    context = {"form": form, "line": line, "vocabulary": vocabulary_of(rider)}
+    context = {"form": form, "line": line, "vocabulary": form.reader.vocabulary}
     return render(request, "riders/log_line.html", context)
 
 

@@ -14,7 +14,6 @@ from riders.log_models import LastTap
 from riders.log_services import reader_of, tap, tap_row, tap_rows, undo_tap
 from riders.log_words import UnknownTrick
 from riders.models import Rider
-from riders.services import vocabulary_of
 from riders.views.riding import rider_required
 
 SETTING_KEY, ADDED_KEY = "log_setting", "log_added"
@@ -35,14 +34,16 @@ def _setting(request: HttpRequest) -> str:
 def _context(request: HttpRequest, rider: Rider, form: TrickForm) -> dict[str, Any]:
     setting = _setting(request)
     added = request.session.get(ADDED_KEY, [])
+    vocabulary = form.reader.vocabulary
+    rows = tap_rows(rider=rider, setting=setting, vocabulary=vocabulary, added=added)
     return {
         "form": form,
         "setting": setting,
         "settings": Setting.choices,
         "today": timezone.localdate(),
-        "rows": tap_rows(rider=rider, setting=setting, added=added),
+        "rows": rows,
         "last": LastTap.objects.select_related("line").filter(rider=rider).first(),
-        "vocabulary": vocabulary_of(rider),
+        "vocabulary": vocabulary,
     }
 
 

@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from runsheets import views
+from runsheets import views, views_card
 
 urlpatterns = [
     path("table/", views.home, name="table-home"),
     path("table/divisions/<int:pk>/order/", views.order, name="table-order"),
     path("table/divisions/<int:pk>/sheets.pdf", views.sheets, name="table-sheets"),
+    path("riding/entries/<int:entry_pk>/card.pdf", views_card.dock_card, name="dock-card"),
     path("table/<slug:event>/", views.event, name="table-event"),
     path("table/<slug:event>/bibs/", views.bibs, name="table-bibs"),
     path("table/<slug:event>/readiness/", views.readiness, name="table-readiness"),

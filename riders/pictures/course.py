@@ -1,0 +1,68 @@
+"""The water of each pass as the picture from above needs it: length, direction, markers."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from events.course_symbols import KINDS, short
+from events.rules.format import Format
+from events.rules.words import Course
+
+
+@dataclass(frozen=True, slots=True)
+class Marker:
+    """Something that stands at `metres` from the start: "end", "cutoff" or "no-pickup"."""
+
+    metres: float
+    kind: str
+
+    @property
+    def words(self) -> str:
+        """What it is and where: "Cutoff marker at 300 m"."""
+        return f"{KINDS[self.kind]} at {short(self.metres)} m"
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """One pass. `length_m` is None where the format does not state it; `back` is one that
+    is ridden from right to left."""
+
+    pass_no: int
+    length_m: float | None
+    back: bool
+    markers: tuple[Marker, ...]
+
+    @property
+    def heading(self) -> str:
+        """The pass in words, with its direction on the picture and its length."""
+        way = "right to left" if self.back else "left to right"
+        length = self.length_m
+        metres = "length not stated" if length is None else f"{short(length)} m"
+        return f"Pass {self.pass_no}: {way}, {metres}"
+
+    def grouped(self) -> dict[float, list[Marker]]:
+        """The markers by their metres."""
+        found: dict[float, list[Marker]] = {}
+        for marker in self.markers:
+            found.setdefault(marker.metres, []).append(marker)
+        return found
+
+
+def water_of(format: Format, pass_no: int) -> Water:
+    """The water of a pass under an effective format, each kind of marker once in a place."""
+    back = format.passes.direction is Course.THERE_AND_BACK and pass_no % 2 == 0
+    markers = sorted(dict.fromkeys(_markers(format, pass_no)), key=lambda each: each.metres)
+    return Water(pass_no, format.pass_length(pass_no), back, tuple(markers))
+
+
+def _markers(format: Format, pass_no: int) -> Iterator[Marker]:
+    length = format.pass_length(pass_no)
+    if length is not None:
+        yield Marker(length, "end")
+    for bonus in format.bonus_after(pass_no):
+        at = format.marker(pass_no, bonus.cutoff_m, bonus.cutoff_fraction)
+        if at is not None:
+            yield Marker(at, "cutoff")
+    for cutoff in format.pickup_cutoffs or ():
+        at = format.marker(pass_no, cutoff.at_m, cutoff.at_fraction)
+        if at is not None and cutoff.pass_no in (pass_no, None):
+            yield Marker(at, "no-pickup")

@@ -1,0 +1,30 @@
+"""The pictures of a checked run, for templates; see `riders.pictures`."""
+
+from django import template
+from django.utils.safestring import SafeString, mark_safe
+
+from events.rules.format import Format
+from riders.pictures import alive, from_above
+from riders.planning.check import Check
+from riders.planning.survival import Survival
+
+register = template.Library()
+
+
+@register.simple_tag
+def picture_from_above(check: Check, format: Format) -> SafeString:
+    """Each pass with the wake and the rider's line."""
+    return mark_safe(from_above.from_above(check.route, format, title="Your run from above"))
+
+
+@register.simple_tag
+def picture_alive(survival: Survival) -> SafeString:
+    """Of a hundred runs, how many try each trick; empty without figures."""
+    return mark_safe(alive.alive(survival, title="Of 100 runs, how many try each trick"))
+
+
+@register.simple_tag
+def picture_landed(survival: Survival) -> SafeString:
+    """Of a hundred runs, how many land how many tricks; empty without figures."""
+    title = "How many tricks you land"
+    return mark_safe(alive.landed_distribution(survival, title=title))

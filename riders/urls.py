@@ -2,7 +2,16 @@
 
 from django.urls import path
 
-from riders.views import accounts, compare, planner, riding, sharing
+from riders.views import (
+    accounts,
+    compare,
+    log,
+    log_files,
+    log_set,
+    planner,
+    riding,
+    sharing,
+)
 
 urlpatterns = [
     path("join/", accounts.sign_up, name="sign-up"),
@@ -13,6 +22,18 @@ urlpatterns = [
     path("riding/tricks/<int:pk>/remove/", riding.own_trick_remove, name="own-trick-remove"),
     path("riding/entries/<int:entry_pk>/plan/", planner.plan, name="plan"),
     path("riding/declared/<int:pk>/", riding.receipt, name="receipt"),
+    path("riding/log/", log.log_home, name="log-home"),
+    path("riding/log/add/", log.log_add, name="log-add"),
+    path("riding/log/set/", log_set.log_set, name="log-set"),
+    path("riding/log/set/undo/", log_set.log_undo, name="log-undo"),
+    path("riding/log/set/setting/", log_set.log_setting, name="log-setting"),
+    path("riding/log/set/trick/", log_set.log_set_trick, name="log-set-trick"),
+    path("riding/log/lines/<int:pk>/", log.log_edit, name="log-edit"),
+    path("riding/log/lines/<int:pk>/delete/", log.log_delete, name="log-delete"),
+    path("riding/log/export.csv", log_files.log_export, name="log-export"),
+    path("riding/log/import/", log_files.log_import, name="log-import"),
+    path("riding/log/import/confirm/", log_files.log_import_confirm, name="log-import-confirm"),
+    path("riding/log/tricks/<str:trick>/", log.log_trick, name="log-trick"),
     # Shared plans, the coach's table, plans beside each other.
     path("shared/<str:token>/", sharing.shared_plan, name="shared-plan"),
     path("shared/<str:token>/keep/", sharing.keep, name="shared-keep"),

@@ -5,16 +5,14 @@ where it lands, so that the tricks around it stay as they are. Derived from the 
 to have a simpler run ready is common practice.
 """
 
-from collections import Counter
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from events.rules.findings import Grade
 from events.rules.notation import write_run
 from events.rules.run import Place, PlannedTrick, Run
 from events.rules.trick import Stance
 from riders.planning.advice import RELIABLE
-from riders.planning.ground import Ground, Record, replacements, said, with_trick_at
+from riders.planning.ground import Ground, Record, broken, replacements, said, with_trick_at
 from riders.planning.route import Step, costs_of, state_after, states_before
 
 
@@ -106,8 +104,8 @@ def _is_legal_after_a_fall(
     index = list(run.places()).index(place)
     falls = [run, *(_with_fall(run, each) for each in islice(run.places(), index))]
     return all(
-        _broken(ground, with_trick_at(each, place.pass_no, place.position, planned))
-        <= _broken(ground, each)
+        broken(ground.legality(with_trick_at(each, place.pass_no, place.position, planned)))
+        <= broken(ground.legality(each))
         for each in falls
     )
 
@@ -115,9 +113,3 @@ def _is_legal_after_a_fall(
 def _with_fall(run: Run, place: Place) -> Run:
     fallen = replace(place.planned, fell=True)
     return with_trick_at(run, place.pass_no, place.position, fallen)
-
-
-def _broken(ground: Ground, run: Run) -> Counter[str]:
-    """How often each rule is broken, by the code of the finding."""
-    found = ground.legality(run)
-    return Counter(each.code for each in found if each.grade is Grade.RULE)

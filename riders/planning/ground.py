@@ -1,10 +1,11 @@
 """What a suggestion stands on: the format, the rider, and the goal that it is judged by."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from events.rules.findings import Finding
+from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.legality import legality, may_be_ridden
 from events.rules.notation import write_trick
@@ -113,6 +114,13 @@ class Suggestion:
     before: float | None
     after: float | None
     sentence: str
+
+
+def broken(findings: Iterable[Finding]) -> Counter[str]:
+    """What keeps a run from being ridden as planned: how often each rule is broken, or a
+    trick cannot be reached, by the code of the finding."""
+    weighty = (Grade.RULE, Grade.UNREACHABLE)
+    return Counter(each.code for each in findings if each.grade in weighty)
 
 
 def bare(planned: PlannedTrick) -> PlannedTrick:

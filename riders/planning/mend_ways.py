@@ -1,0 +1,311 @@
+"""The changes to try for each finding of a check, the mildest first.
+
+What keeps every trick comes before what replaces one by another of the record, and that
+before what takes one out. Whether a change really helps is for `riders.planning.mends`.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from events.rules.findings import Finding
+from events.rules.notation import DOUBLE_UP
+from events.rules.run import Pass, PlannedTrick, Run
+from events.rules.trick import Takeoff
+from riders.planning.advice import RELIABLE
+from riders.planning.changes import moved, swapped
+from riders.planning.ground import (
+    Ground,
+    Record,
+    bare,
+    broken,
+    in_place_of,
+    replacements,
+    said,
+    with_pass,
+    with_trick_at,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A change in words, and the run after it."""
+
+    sentence: str
+    run: Run
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A finding to be mended in its run."""
+
+    finding: Finding
+    run: Run
+    ground: Ground
+    record: Record
+
+    @property
+    def pass_no(self) -> int:
+        return self.finding.pass_no or 1
+
+    @property
+    def here(self) -> tuple[int, int]:
+        return self.pass_no, self.finding.position or 1
+
+    @property
+    def tricks(self) -> tuple[PlannedTrick, ...]:
+        """The tricks of the pass that is meant."""
+        return self.run.passes[self.pass_no - 1].tricks
+
+    @property
+    def planned(self) -> PlannedTrick:
+        """The trick that is meant."""
+        return self.run.passes[self.pass_no - 1].attempts[self.here[1] - 1]
+
+    @property
+    def is_on_course(self) -> bool:
+        """Whether a trick of the pass is meant, not a bonus trick."""
+        return self.here[1] <= len(self.tricks)
+
+
+Ways = Callable[[Case], Iterable[Mend]]
+
+
+def _orders(case: Case) -> list[Mend]:
+    """Every move and swap within the pass, the one with the fewest set-up metres first."""
+    number, size = case.pass_no, len(case.tricks)
+    swaps, moves = [], []
+    for at, planned in enumerate(case.tricks, start=1):
+        for to in range(at + 1, size + 1):
+            does = f"Swap {said(planned)} and {said(case.tricks[to - 1])} in pass {number}."
+            swaps.append(Mend(does, swapped(case.run, (number, at), (number, to))))
+        for to in range(1, size + 1):
+            if abs(to - at) > 1:  # next door is a swap
+                changed = moved(case.run, (number, at), (number, to))
+                moves.append(Mend(_moved_to(case, planned, to), changed))
+    found = [*swaps, *moves]  # of equal ones a swap, which changes less
+    return sorted(found, key=lambda each: round(case.ground.setup_m(each.run), 6))
+
+
+def _moved_to(case: Case, planned: PlannedTrick, to: int) -> str:
+    where = f"place {to}" if to < len(case.tricks) else "the end"
+    return f"Move {said(planned)} to {where} of pass {case.pass_no}."
+
+
+def _saving(case: Case, ways: Iterable[Mend]) -> Iterator[Mend]:
+    """Those that need fewer set-up metres than the run as it is."""
+    now = case.ground.setup_m(case.run)
+    saving = [(case.ground.setup_m(each.run), each) for each in ways]
+    found = [(metres, each) for metres, each in saving if metres < now - 1e-6]
+    for metres, each in sorted(found, key=lambda pair: round(pair[0], 6)):
+        yield Mend(f"{each.sentence} It saves {now - metres:.0f} m.", each.run)
+
+
+def _set_up(case: Case) -> Iterator[Mend]:
+    """Another order, or the same trick from another edge or in the other stance, if the
+    record knows how often that is landed."""
+    other = [
+        Mend(f"Ride {said(each)} instead of {said(case.planned)}.", _with(case, each))
+        for each in replacements(case.planned, case.record)
+        if each.entry.key == case.planned.entry.key
+        and _but_edge_and_stance(each) == _but_edge_and_stance(case.planned)
+    ]
+    yield from _saving(case, [*_orders(case), *other])
+
+
+def _but_edge_and_stance(planned: PlannedTrick) -> PlannedTrick:
+    return replace(bare(planned), stance=None, approach=None)
+
+
+def _with(case: Case, *tricks: PlannedTrick) -> Run:
+    return with_trick_at(case.run, *case.here, *tricks)
+
+
+def _drop(case: Case) -> Iterator[Mend]:
+    yield Mend(f"Take {said(case.planned)} out of pass {case.pass_no}.", _with(case))
+
+
+def _elsewhere(case: Case) -> Iterator[Mend]:
+    """At the end of another pass, the emptiest first."""
+    numbered = [(len(each.tricks), number) for number, each in enumerate(case.run.passes, 1)]
+    for size, number in sorted(numbered):
+        if number != case.pass_no and case.is_on_course:
+            does = f"Move {said(case.planned)} to the end of pass {number}."
+            yield Mend(does, moved(case.run, case.here, (number, size + 1)))
+
+
+def _replace(case: Case) -> Iterator[Mend]:
+    """By a trick of the record that the run does not have: alike in difficulty, then sure."""
+    tier = case.planned.trick.tier
+    unused = _unused(case.run, replacements(case.planned, case.record))
+    unused.sort(key=lambda each: (abs(each.trick.tier - tier), -(each.likelihood or 0.0)))
+    for each in unused:
+        does = f"Replace {said(case.planned)} by {said(each)} in pass {case.pass_no}."
+        yield Mend(does, _with(case, each))
+
+
+def _unused(run: Run, record: Iterable[PlannedTrick]) -> list[PlannedTrick]:
+    planned = {bare(place.planned) for place in run.places()}
+    return [each for each in record if bare(each) not in planned]
+
+
+def _room(case: Case) -> Iterator[Mend]:
+    """A shorter way through the pass, another pass, or one trick less."""
+    yield from _saving(case, _orders(case))
+    if case.finding.position is None:  # the whole pass is too long: its last trick goes
+        last = replace(case.finding, position=len(case.tricks))
+        case = replace(case, finding=last)
+    yield from _elsewhere(case)
+    yield from _drop(case)
+
+
+def _too_many(case: Case) -> Iterator[Mend]:
+    yield from _elsewhere(case)
+    yield from _drop(case)
+
+
+def _first_trick(case: Case) -> Iterator[Mend]:
+    """The surest trick of the pass first, or one of the record."""
+    sure = sorted(
+        range(2, len(case.tricks) + 1),
+        key=lambda at: -(case.tricks[at - 1].likelihood or 0.0),
+    )
+    for at in sure:
+        does = f"Start with {said(case.tricks[at - 1])}, and ride {said(case.planned)} later."
+        yield Mend(does, swapped(case.run, case.here, (case.pass_no, at)))
+    for found in _replace(case):
+        first = found.run.passes[case.pass_no - 1].attempts[case.here[1] - 1]
+        if (first.likelihood or 0.0) >= RELIABLE:
+            yield found
+
+
+def _later(case: Case) -> Iterator[Mend]:
+    """Every other place of the pass, the last first."""
+    for to in range(len(case.tricks), 0, -1):
+        if to != case.here[1]:
+            does = _moved_to(case, case.planned, to)
+            yield Mend(does, moved(case.run, case.here, (case.pass_no, to)))
+
+
+def _another(case: Case) -> Iterator[Mend]:
+    yield from _replace(case)
+    yield from _drop(case)
+
+
+def _limited(case: Case) -> Iterator[Mend]:
+    yield from _replace(case)
+    yield from _elsewhere(case)
+    yield from _drop(case)
+
+
+def _bonus_elsewhere(case: Case) -> Iterator[Mend]:
+    """After a pass that has the bonus trick, else not at all."""
+    name = case.planned.bonus or DOUBLE_UP
+    bonus = replace(case.planned, bonus=name)
+    without = _with(case)
+    for number, each in enumerate(without.passes, start=1):
+        does = f"Move {said(case.planned)} to the {name} after pass {number}."
+        yield Mend(does, with_pass(without, number, replace(each, bonus=(*each.bonus, bonus))))
+    yield from _drop(case)
+
+
+def _bonus_missing(case: Case) -> Iterator[Mend]:
+    """A double-up trick of the record for the bonus trick that belongs in the run."""
+    each = case.run.passes[case.pass_no - 1]
+    unused = _unused(case.run, case.record)
+    for stated in case.ground.format.bonus_after(case.pass_no):
+        for known in unused:
+            if known.trick.takeoff is Takeoff.DOUBLE_UP and known.likelihood is not None:
+                bonus = replace(known, bonus=stated.name or DOUBLE_UP, fell=False)
+                does = f"Plan {said(known)} for the {stated.name} after pass {case.pass_no}."
+                changed = replace(each, bonus=(*each.bonus, bonus))
+                yield Mend(does, with_pass(case.run, case.pass_no, changed))
+
+
+def _pass_count(case: Case) -> Iterator[Mend]:
+    passes = case.run.passes
+    without = Run(passes[: case.pass_no - 1] + passes[case.pass_no :])
+    yield Mend(f"Take pass {case.pass_no} out.", without)
+
+
+def _filled(case: Case, run: Run, pass_no: int, size: int) -> tuple[Run, list[PlannedTrick]]:
+    """The run with unused tricks of the record in a pass until it has so many, safe ones and
+    high tiers first; and what was added. Tricks that break a rule there are passed over."""
+    def rank(each: PlannedTrick) -> tuple[bool, int, float]:
+        chance = each.likelihood or 0.0
+        return chance < RELIABLE, -each.trick.tier, -chance
+
+    added: list[PlannedTrick] = []
+    known = [each for each in case.record if each.likelihood is not None]
+    for each in sorted(_unused(run, dict.fromkeys(known)), key=rank):
+        here = run.passes[pass_no - 1]
+        if len(here.tricks) >= size or each.trick.takeoff is Takeoff.DOUBLE_UP:
+            continue
+        one = replace(each, bonus="", fell=False)
+        longer = with_pass(run, pass_no, replace(here, tricks=(*here.tricks, one)))
+        if broken(case.ground.legality(longer)) <= broken(case.ground.legality(run)):
+            run = longer
+            added.append(one)
+    return run, added
+
+
+def _too_few(case: Case) -> Iterator[Mend]:
+    """Tricks of the record added until the pass has enough."""
+    size = max(1, case.ground.format.passes.tricks_least or 1)
+    run, added = _filled(case, case.run, case.pass_no, size)
+    names = ", ".join(map(said, added))
+    yield Mend(f"Add {names} to pass {case.pass_no}.", run)
+
+
+def _pass_missing(case: Case) -> Iterator[Mend]:
+    """Every missing pass with as many tricks of the record as it must have, one at least."""
+    passes = case.ground.format.passes
+    size, run, said_of = max(1, passes.tricks_least or 1), case.run, []
+    for number in range(len(run.passes) + 1, (passes.count or 0) + 1):
+        run, added = _filled(case, Run((*run.passes, Pass())), number, size)
+        if not added:
+            return
+        said_of.append(f"pass {number} with {', '.join(map(said, added))}")
+    yield Mend(f"Plan {' and '.join(said_of)}.", run)
+
+
+def _stance(case: Case) -> Iterator[Mend]:
+    changed = replace(case.planned, stance=None)
+    yield Mend(f"Ride {said(changed)} as its name says.", _with(case, changed))
+
+
+def _chance(case: Case) -> Iterator[Mend]:
+    """The chance that the record knows."""
+    for each in case.record:
+        if each.likelihood is not None and bare(each) == bare(case.planned):
+            percent = f"{100 * each.likelihood:.0f} %"
+            does = f"Take the chance of {said(each)} from your record: {percent}."
+            yield Mend(does, _with(case, in_place_of(case.planned, each)))
+
+
+WAYS: dict[str, Ways] = {
+    "turn-needed": _set_up,
+    "crossing-needed": _set_up,
+    "big-air-after-wake-to-wake": _orders,
+    "does-not-fit": _room,
+    "pass-too-long": _room,
+    "first-trick-unreliable": _first_trick,
+    "hardest-trick-early": _later,
+    "hardest-trick-mid-pass": _later,
+    "hardest-past-cutoff": _later,
+    "too-many-tricks": _too_many,
+    "too-few-tricks": _too_few,
+    "pass-empty": _too_few,
+    "pass-missing": _pass_missing,
+    "pass-count": _pass_count,
+    "repeat": _another,
+    "repeat-discouraged": _another,
+    "repeat-uncounted": _another,
+    "limit-most": _limited,
+    "double-up-not-offered": _bonus_elsewhere,
+    "double-up-inside-pass": _bonus_elsewhere,
+    "double-up-twice": _drop,
+    "double-up-excluded": _drop,
+    "double-up-missing": _bonus_missing,
+    "stance-fixed": _stance,
+    "chance-missing": _chance,
+}

@@ -1,0 +1,52 @@
+"""One change that takes away what a check found.
+
+Each finding has its own few changes to try. A mend is only given where the check of the
+changed run has one finding less of that kind, breaks no rule more often, and has no
+more tricks that cannot be reached.
+"""
+
+from collections import Counter
+from collections.abc import Iterable
+
+from events.rules.findings import Finding
+from events.rules.run import Run
+from riders.planning.ground import Ground, Record, broken
+from riders.planning.mend_ways import WAYS, Case, Mend
+
+__all__ = ["MENDABLE", "Mend", "mend"]
+
+MENDABLE = frozenset(WAYS)
+"""The codes of findings for which a mend is looked for."""
+
+# Findings that are alike: taking one away must not bring another of them.
+_SET_UP = {"turn-needed", "crossing-needed"}
+_HARDEST = {"hardest-trick-early", "hardest-trick-mid-pass", "hardest-past-cutoff"}
+
+
+def mend(finding: Finding, run: Run, ground: Ground, record: Record = ()) -> Mend | None:
+    """The first change that works; None where one change does not help.
+
+    What is tried keeps every trick where it can, then replaces one by another of the
+    record, then takes one out. The finding must come from a check of this run.
+    """
+    ways = WAYS.get(finding.code)
+    if ways is None:
+        return None
+    case = Case(finding, run, ground, record)
+    before = ground.check(run).findings
+    for found in ways(case):
+        after = ground.check(found.run).findings
+        if found.run != run and _mends(finding, before, after):
+            return found
+    return None
+
+
+def _mends(finding: Finding, before: Iterable[Finding], after: Iterable[Finding]) -> bool:
+    """Whether there is less of the finding, and nothing worse instead."""
+    had, has = (Counter(each.code for each in found) for found in (before, after))
+    alike = next((codes for codes in (_SET_UP, _HARDEST) if finding.code in codes), set())
+    return (
+        has[finding.code] < had[finding.code]
+        and sum(has[code] for code in alike) <= sum(had[code] for code in alike) - bool(alike)
+        and broken(after) <= broken(before)
+    )

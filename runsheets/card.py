@@ -17,6 +17,7 @@ from riders.pictures.words import number, set_up, shorthand, start_of, state_in_
 from riders.planning.route import PassRoute, Route, Step
 
 NOT_DECLARED = "Not declared"
+INSTEAD = "After a fall you may ride one trick that follows “or” instead."
 EMPTY = "No trick is planned yet."
 KEPT = ("Falls", "Double-up")  # what a rider needs to know between two passes
 CUTOFF = "Cutoff"
@@ -107,6 +108,8 @@ def card_rows(
     )
     said = [(label, text) for label, text in reminders(rules) if label in KEPT]
     said += [(CUTOFF, text) for text in _cutoffs(rules)]
+    if any(line.back_up for each in passes for line in each.lines):
+        said.append(("Back-up", INSTEAD))
     if head.deadline:
         said.append(("Declare by", head.deadline))
     empty = () if passes else (EMPTY,)

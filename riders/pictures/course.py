@@ -3,9 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from events.course_symbols import KINDS, short
+from events.course_symbols import short
 from events.rules.format import Format
 from events.rules.words import Course
+
+WORDS = {"end": "End buoy at", "cutoff": "Cutoff marker at", "no-pickup": "No pick-up past"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +20,7 @@ class Marker:
     @property
     def words(self) -> str:
         """What it is and where: "Cutoff marker at 300 m"."""
-        return f"{KINDS[self.kind]} at {short(self.metres)} m"
+        return f"{WORDS[self.kind]} {short(self.metres)} m"
 
 
 @dataclass(frozen=True, slots=True)

@@ -167,6 +167,9 @@ def line_block(faces: Faces, line: CardLine, size: float) -> Line:
     aside = fit(faces, "" if line.fits else DOES_NOT_FIT, REGULAR, room * 0.4, MOVES)
     trick = fit(faces, line.text, BOLD, room - _taken(moves) - _taken(aside), size)
     back_up = fit(faces, f"or {line.back_up}" if line.back_up else "", REGULAR, room, BACK_UP)
+    beside = _taken(moves) + trick.width + 7 + back_up.width <= room
+    if line.fits and beside and len(trick.lines) == len(back_up.lines) == 1:
+        aside, back_up = back_up, SetText((), REGULAR, BACK_UP)
     height = max(trick.height + back_up.height, label.height, moves.height, aside.height)
     return Line(
         height + size * ROW_PAD,

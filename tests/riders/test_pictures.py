@@ -214,7 +214,7 @@ class TestWords:
         assert "2 TS FS 180: port to starboard, own stance, lands switch." in described
         assert "2 One-wake jump: stays on starboard, own stance." in described
         assert "+ Double-up: Tantrum: starboard to port, own stance." in described
-        assert "No pick-up past at 300 m." in described
+        assert "No pick-up past 300 m." in described
 
     @given(runs(), formats())
     def test_words_list_every_step_once_in_order(self, run, format):

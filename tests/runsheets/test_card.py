@@ -129,9 +129,11 @@ def test_which_run_it_is():
 
 
 def test_back_ups_stand_at_their_tricks():
-    lines = card("Indy, HS backroll", back_ups={(1, 2): "TS Indy"}).passes[0].lines
+    found = card("Indy, HS backroll", back_ups={(1, 2): "TS Indy"})
 
-    assert [line.back_up for line in lines] == ["", "TS Indy"]
+    assert [line.back_up for line in found.passes[0].lines] == ["", "TS Indy"]
+    assert "Back-up" in dict_of(found)
+    assert "Back-up" not in dict_of(card("Indy"))
 
 
 def test_what_no_longer_fits_is_marked():

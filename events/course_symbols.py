@@ -9,7 +9,7 @@ KINDS = {
     "start": "Start buoy",
     "end": "End buoy",
     "cutoff": "Cutoff marker",
-    "no-pickup": "No pick-up past here",
+    "no-pickup": "No pick-up past",
     "marker": "Other marker",
 }
 STATES = {

@@ -147,26 +147,46 @@ def change_of(
     sheets = (sheet_from_data(source.rows) for _ in range(2))
     before = Compared(Planner(source.entry, old, source.round_name, next(sheets)))
     after = Compared(Planner(entry, new, round_name, next(sheets)))
+    new_there, gone, both = sorted_out(before.findings, after.findings)
     return Change(
         before,
         after,
-        new=missing(after.findings, before.findings),
-        gone=missing(before.findings, after.findings),
-        same=[f for f in after.findings if _said(f) in set(map(_said, before.findings))],
+        new=new_there,
+        gone=gone,
+        same=both,
         groups=grouped(
             old.effective(source.round_name or None), new.effective(round_name or None)
         ),
     )
 
 
-def missing(these: Iterable[Finding], those: Iterable[Finding]) -> list[Finding]:
-    """The findings among these that are not among those."""
-    known = set(map(_said, those))
-    return [finding for finding in these if _said(finding) not in known]
+def sorted_out(
+    before: Sequence[Finding], after: Sequence[Finding]
+) -> tuple[list[Finding], list[Finding], list[Finding]]:
+    """The findings after that are new, those before that are gone, and the rest of those after.
+
+    A finding of the same kind at the same place is the same finding, though its sentence may
+    name another number.
+    """
+    left, new = list(before), list(after)
+    for same in (_exactly, _alike):
+        for finding in tuple(new):
+            match = next((each for each in left if same(each) == same(finding)), None)
+            if match is not None:
+                left.remove(match)
+                new.remove(finding)
+    both = list(after)
+    for finding in new:
+        both.remove(finding)
+    return new, left, both
 
 
-def _said(finding: Finding) -> tuple[str, str, int | None, int | None]:
+def _exactly(finding: Finding) -> tuple[object, ...]:
     return finding.grade, finding.message, finding.pass_no, finding.position
+
+
+def _alike(finding: Finding) -> tuple[object, ...]:
+    return finding.code, finding.grade, finding.words, finding.pass_no, finding.position
 
 
 def grouped(old: Format, new: Format) -> list[tuple[str, list[str]]]:

@@ -14,7 +14,9 @@ from events.rules.notation import NotationError, read_run
 from events.rules.run import PlannedTrick
 from events.rules.vocabulary import Vocabulary
 from riders.models import OwnTrick, Rider
+from riders.planning.ground import Goal
 
+CLEAN_USUAL = 50  # per cent; common practice, no source: between safe and daring
 WHOLE_PERCENT = "Write the chance as a whole number of per cent from 0 to 100, such as 80."
 WHOLE_NUMBER = "Write a whole number, such as 4."
 
@@ -192,3 +194,33 @@ class OwnTrickForm(MadeTrickForm):
         """The names of the rider's own tricks."""
         own = self.instance.rider.own_tricks.exclude(pk=self.instance.pk)
         return {each.name.casefold() for each in own}
+
+
+class WishForm(forms.Form):
+    """What suggestions should raise, and how sure the rider wants to be."""
+
+    goal = forms.ChoiceField(
+        label="Better means", required=False, choices=[(goal, f"more {goal}") for goal in Goal]
+    )
+    clean = forms.IntegerField(
+        label="Wished-for chance to land everything",
+        required=False,
+        min_value=1,
+        max_value=99,
+        error_messages={
+            key: "Write a whole number of per cent from 1 to 99."
+            for key in ("invalid", "min_value", "max_value")
+        },
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "size": 4, "data-unit": "%"}),
+        help_text="50 is the middle between a safe and a daring run: common practice.",
+    )
+    mark_required = True
+
+    def clean_goal(self) -> Goal:
+        """The figure to raise; the chance to land everything where none was chosen."""
+        return Goal(self.cleaned_data["goal"] or Goal.CLEAN)
+
+    def clean_clean(self) -> int:
+        """The wished-for chance in per cent."""
+        asked: int | None = self.cleaned_data["clean"]
+        return CLEAN_USUAL if asked is None else asked

@@ -151,7 +151,7 @@ class WidthForm(forms.Form):
             "Write a whole number of points from 1 to 99, such as 20.",
         ),
         widget=forms.TextInput(
-            attrs={"inputmode": "numeric", "size": 3, "data-unit": "points of per cent"}
+            attrs={"inputmode": "numeric", "size": 3, "data-unit": "points"}
         ),
     )  # fmt: skip
 

@@ -119,7 +119,7 @@ def keep_variant(*, entry: Entry, round_name: str, name: str) -> PlanVariant:
 @transaction.atomic
 def use_variant(*, variant: PlanVariant) -> PlanVariant | None:
     """Make a variant the plan; return the variant that now keeps the replaced plan."""
-    return _replace_plan(
+    return replace_plan(
         entry=variant.entry,
         round_name=variant.round_name,
         rows=variant.rows,
@@ -142,12 +142,17 @@ def copy_plan(*, source: PlannedRun, entry: Entry, round_name: str) -> PlanVaria
     division = source.entry.division
     origin = [division.event.name, division.name, source.round_name]
     before = f"the copy from {', '.join(filter(None, origin))}"
-    return _replace_plan(entry=entry, round_name=round_name, rows=source.rows, before=before)
+    return replace_plan(entry=entry, round_name=round_name, rows=source.rows, before=before)
 
 
-def _replace_plan(
+@transaction.atomic
+def replace_plan(
     *, entry: Entry, round_name: str, rows: Any, before: str
 ) -> PlanVariant | None:
+    """Put other rows in the plan; return the variant that now keeps the replaced ones.
+
+    `before` ends that variant's name: "before ...". None where nothing would be lost.
+    """
     Entry.objects.select_for_update().get(pk=entry.pk)
     kept = _put_aside(entry, round_name, rows, f"before {before}")
     PlannedRun.objects.update_or_create(

@@ -11,6 +11,7 @@ from riders.views import (
     planner,
     riding,
     sharing,
+    suggestions,
 )
 
 urlpatterns = [
@@ -22,6 +23,10 @@ urlpatterns = [
     path("riding/tricks/<int:pk>/remove/", riding.own_trick_remove, name="own-trick-remove"),
     path("riding/entries/<int:entry_pk>/plan/", planner.plan, name="plan"),
     path("riding/declared/<int:pk>/", riding.receipt, name="receipt"),
+    path("riding/entries/<int:entry_pk>/suggest/", suggestions.suggest, name="suggest"),
+    path("riding/entries/<int:entry_pk>/apply/", suggestions.apply, name="apply-suggestion"),
+    path("riding/entries/<int:entry_pk>/next/", suggestions.next_trick, name="next-trick"),
+    path("riding/entries/<int:entry_pk>/add/", suggestions.add_trick, name="add-trick"),
     path("riding/log/", log.log_home, name="log-home"),
     path("riding/log/add/", log.log_add, name="log-add"),
     path("riding/log/set/", log_set.log_set, name="log-set"),

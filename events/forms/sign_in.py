@@ -12,4 +12,5 @@ class SignInForm(AuthenticationForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["username"].label = "E-mail or user name"
         self.helper = helper("Sign in")

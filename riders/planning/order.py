@@ -17,9 +17,10 @@ from random import Random
 from typing import NamedTuple
 
 from events.rules.run import Pass, Run
+from riders.planning.course import Course
 from riders.planning.falls import Progress
 from riders.planning.ground import Goal, Ground, Method, Suggestion, said
-from riders.planning.handover import Course, Handover, PassOrders
+from riders.planning.handover import Handover, PassOrders
 from riders.planning.survival import needs
 from riders.planning.unknowns import BONUS_UNSTATED, CHANCE_MISSING
 

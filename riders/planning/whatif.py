@@ -196,7 +196,9 @@ class _Teller:
             what = self.stop(effect, Ending.NOT_PICKED_UP)
             message = f"It lies past the no-pick-up marker, and the {what} ends there."
             self.say("not-picked-up", Grade.WARNING, message, at=place)
-        elif self.format.restart_m is None and stretch.length_m is not None:
+        elif (
+            self.format.restart_m is None and stretch.length_m is not None and not self.stopped
+        ):
             message = "How much course a fall uses up is not stated; none is taken here."
             self.unsure("restart-unstated", message, place)
 

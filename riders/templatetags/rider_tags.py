@@ -11,10 +11,12 @@ from django.utils.safestring import SafeString
 
 from events.models import Event
 from events.rules import subject
-from events.rules.notation import write_trick
-from events.rules.run import PlannedTrick
+from events.rules.findings import Finding
+from events.rules.notation import write_run, write_trick
+from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Trick
 from events.rules.vocabulary import Vocabulary
+from riders.planning.mends import MENDABLE
 from riders.planning.survival import in_hundred as sentence
 from riders.planning.survival import reading
 from riders.services import say_when
@@ -75,6 +77,30 @@ def wording(planned: PlannedTrick) -> str:
 def pass_of(prefix: str) -> str:
     """The prefix of a row's pass: p1 for p1-3."""
     return prefix.partition("-")[0]
+
+
+@register.filter
+def mendable(finding: Finding) -> bool:
+    """Whether one click may mend it."""
+    return finding.code in MENDABLE
+
+
+@register.filter
+def as_line(run: Run) -> str:
+    """A run in one line of notation, as a form sends it back."""
+    return write_run(run)
+
+
+@register.filter
+def tenth(value: float) -> float:
+    """A tenth of a figure: what ten points of a hundred bring."""
+    return value / 10
+
+
+@register.filter
+def signed_percent(gain: float) -> str:
+    """A difference of probabilities in points of a hundred, with its sign."""
+    return f"{gain * 100:+.1f}"
 
 
 @register.filter

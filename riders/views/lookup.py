@@ -43,8 +43,10 @@ class OwnPlace:
 
     @property
     def query(self) -> str:
-        """The end of an address that names the round; empty where there is none."""
-        return f"?{urlencode({'round': self.round_name})}" if self.round_name else ""
+        """The end of an address that names the round; empty where the rules have none."""
+        if not self.round_name and not self.edition.round_names:
+            return ""
+        return f"?{urlencode({'round': self.round_name})}"
 
     def redirect(self, name: str) -> HttpResponse:
         """Go to one of the pages of this entry and round."""
@@ -58,11 +60,17 @@ def rider_entry(rider: Rider, pk: int) -> Entry:
 
 
 def place_of(entry: Entry, edition: Edition, asked: str | None) -> OwnPlace:
-    """The round that was asked for, the first if none was; 404 for an unknown one."""
+    """The round that was asked for, the first if none was; 404 for an unknown one.
+
+    A round that a new edition names no longer is still found while the rider has a plan for
+    it, so that the plan can be taken elsewhere.
+    """
     names = edition.round_names or [""]
-    if asked is not None and asked not in names:
+    if asked is None:
+        return OwnPlace(entry, edition, names[0])
+    if asked not in names and not entry.plans.filter(round_name=asked).exists():
         raise Http404("No such round.")
-    return OwnPlace(entry, edition, names[0] if asked is None else asked)
+    return OwnPlace(entry, edition, asked)
 
 
 def place_required(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:

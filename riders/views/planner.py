@@ -6,16 +6,19 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
 
 from events.models import Division, Edition
-from riders.models import Entry, PlannedRun, Rider
+from riders.models import Entry, PlannedRun, PlanVariant, Rider
 from riders.planner import ROWS_MOST, Planner
 from riders.rows import act, sheet_from_data, sheet_from_post
 from riders.services import declare, keep_plan
 from riders.strips import planned_strip
 from riders.views.riding import rider_required
+from riders.views.suggestions import NO_MEND, mended
 
 UNREAD = "Some rows cannot be read yet: see the sentence beside each, then declare."
 EMPTY = "There is no trick in this run yet: add one, then declare."
@@ -39,7 +42,15 @@ def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
         return _posted(request, entry, edition, round_name)
     kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
     planner = Planner(entry, edition, round_name, sheet_from_data(kept.rows if kept else None))
-    return render(request, "riders/plan.html", _context(planner))
+    undo = _undo(entry, round_name, request.GET.get("undo", ""))
+    return render(request, "riders/plan.html", {**_context(planner), "undo": undo})
+
+
+def _undo(entry: Entry, round_name: str, asked: str) -> PlanVariant | None:
+    """The variant that takes a suggestion back, right after it was taken over."""
+    if not (asked.isascii() and asked.isdigit() and len(asked) < 10):
+        return None
+    return entry.variants.filter(round_name=round_name, pk=int(asked)).first()
 
 
 def _round(request: HttpRequest, edition: Edition) -> str:
@@ -61,6 +72,17 @@ def _posted(
         done = _declared(request, planner)
         if done is not None:
             return done
+    elif "mend" in request.POST and not planner.too_many:
+        done = mended(planner, request.POST["mend"])
+        if done is not None:
+            messages.success(request, done[1])
+            return HttpResponseClientRedirect(done[0]) if request.htmx else redirect(done[0])
+        messages.warning(request, NO_MEND)
+        focus = "mend"
+    elif action == "suggest":
+        query = urlencode({"round": round_name}) if round_name else ""
+        target = f"{reverse('suggest', args=[entry.pk])}?{query}"
+        return HttpResponseClientRedirect(target) if request.htmx else redirect(target)
     elif action == "save":
         messages.success(request, "Your plan is kept. Only you can see it.")
     return _answer(request, planner, whole=bool(action or focus))
@@ -102,6 +124,7 @@ def _context(planner: Planner) -> dict[str, Any]:
     deadline = division.deadline(planner.round_name or None)
     return {
         "planner": planner,
+        "can_mend": True,
         "entry": planner.entry,
         "division": division,
         "event": division.event,

@@ -4,7 +4,8 @@ import pytest
 from pytest_django.asserts import assertContains, assertNotContains
 
 from events.models import Edition
-from riders.compare import choices_of, choose, compared, missing
+from events.rules.findings import Finding, Grade
+from riders.compare import choices_of, choose, compared, sorted_out
 from riders.models import PlannedRun, PlanVariant
 from riders.share_services import keep_variant, use_variant
 from tests.factories import EditionFactory, EntryFactory
@@ -71,7 +72,7 @@ class TestCompare:
         page = planned.client.get(COMPARE, {"plan": asked[:5]})
 
         assertContains(page, "At most four plans can be compared.")
-        assert page.content.count(b'class="card"') == 4
+        assert page.content.count(b'course-strip"') == 4
         assertNotContains(planned.client.get(COMPARE, {"plan": asked[:4]}), "At most four")
 
     @pytest.mark.parametrize("junk", ["", "x", "p", "p0", "v999", "p\x00", "p" + "9" * 50, "²"])
@@ -124,12 +125,16 @@ class TestCompare:
         two += [choice.key for choice in choices_of(planned.entry.rider)][:2]
         assert count() == few
 
-    def test_missing_looks_at_grade_words_and_place(self, planned):
-        planned.post("HS backroll; HS backroll", "Indy; Indy", action="save")
-        findings = compared(choices_of(planned.entry.rider)[0]).findings
+    def test_findings_are_sorted_out_by_kind_and_place(self):
+        """Another number in the sentence is the same finding; another place is not."""
+        two = Finding("limit", Grade.RULE, "third; at most two", pass_no=1, position=3)
+        one = Finding("limit", Grade.RULE, "third; at most one", pass_no=1, position=3)
+        early = Finding("limit", Grade.RULE, "second; at most one", pass_no=1, position=2)
+        repeat = Finding("repeat", Grade.RULE, "once only", pass_no=1, position=2)
 
-        assert missing(findings, findings) == []
-        assert missing(findings, findings[1:]) == [findings[0]]
+        assert sorted_out([repeat, two], [early, one]) == ([early], [repeat], [one])
+        assert sorted_out([two, two], [two]) == ([], [two], [two])
+        assert sorted_out([], []) == ([], [], [])
 
 
 class TestVariants:

@@ -8,6 +8,7 @@ from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from riders.log_models import LandingDay
+from riders.planning.training import tries_for_width
 from tests.factories import RiderFactory
 
 LINE = {
@@ -263,6 +264,8 @@ class TestTrick:
 
         page = client.get("/riding/log/tricks/HS%20backroll/?width=20")
 
+        more = tries_for_width(9, 10, 0.2)
+        assertContains(page, f"<strong>{more} more tries</strong>")
         assertContains(page, "would narrow the interval to 20 points of per cent")
         wide = client.get("/riding/log/tricks/HS%20backroll/?width=90")
         assertContains(wide, "no wider than 90 points of per cent already")

@@ -30,12 +30,9 @@ class Command(BaseCommand):
         parser.add_argument(
             "run", metavar="NOTATION", help='the run, such as "HS backroll 4/5 | Tantrum"'
         )
-        parser.add_argument(
-            "--stance", choices=list(Foot), default=Foot.LEFT, help="forward foot"
-        )
-        parser.add_argument(
-            "--side", choices=list(Side), default=Side.STARBOARD, help="side at the start"
-        )
+        feet, sides = [str(foot) for foot in Foot], [str(side) for side in Side]
+        parser.add_argument("--stance", choices=feet, default="left", help="forward foot")
+        parser.add_argument("--side", choices=sides, default="starboard", help="at the start")
         parser.add_argument("--division", help="division, where the format differs by it")
         parser.add_argument("--round", help="round, where the format differs by it")
         parser.add_argument("--boat", help="boat, where the format differs by it")

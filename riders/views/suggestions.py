@@ -1,0 +1,126 @@
+"""Suggestions for a plan, taken over by a click and taken back by a click."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_POST
+
+from events.rules.findings import Finding
+from events.rules.next_trick import next_tricks
+from events.rules.notation import NotationError, read_run
+from events.rules.run import Run
+from riders.forms import WishForm
+from riders.planner import Planner
+from riders.planning.mends import mend
+from riders.rows import Row, sheet_from_data
+from riders.share_services import replace_plan
+from riders.suggestions import Suggestions, ground_of, known_tricks, sheet_of
+from riders.views.lookup import OwnPlace, place_required
+
+NO_MEND = "Nothing simple mends this without breaking a rule: change the run by hand."
+
+
+def planner_of(place: OwnPlace) -> Planner:
+    """The plan as it is kept."""
+    plan = place.plan
+    rows = sheet_from_data(plan.rows if plan else None)
+    return Planner(place.entry, place.edition, place.round_name, rows)
+
+
+def take_over(planner: Planner, run: Run, what: str) -> str:
+    """Make a run the plan; return the address of the planner, which offers to undo it."""
+    entry, round_name = planner.entry, planner.round_name
+    rows = sheet_of(run, planner).as_data()
+    kept = replace_plan(entry=entry, round_name=round_name, rows=rows, before=what)
+    query = {"round": round_name} if round_name else {}
+    query |= {"undo": str(kept.pk)} if kept else {}
+    return f"{reverse('plan', args=[entry.pk])}?{urlencode(query)}"
+
+
+@place_required
+def suggest(request: HttpRequest, place: OwnPlace) -> HttpResponse:
+    """What would make the plan better, each with its before and after."""
+    planner = planner_of(place)
+    form = WishForm(request.GET)
+    wish = form.cleaned_data if form.is_valid() else {}
+    found = Suggestions(planner, **wish)
+    told = planner.check is not None and planner.check.survival.clean is not None
+    context = {**place.context, "form": form, "found": found, "planner": planner, "told": told}
+    return render(request, "riders/suggest.html", context)
+
+
+@require_POST
+@place_required
+def apply(request: HttpRequest, place: OwnPlace) -> HttpResponse:
+    """Make a suggested run the plan."""
+    planner = planner_of(place)
+    try:
+        run = read_run(request.POST.get("run", ""), planner.vocabulary)
+    except NotationError as error:
+        raise Http404("No such suggestion.") from error
+    what = request.POST.get("what", "")[:60] or "a suggestion"
+    messages.success(request, "The suggestion is your plan now. Nothing is declared by it.")
+    return redirect(take_over(planner, run, what))
+
+
+def mended(planner: Planner, asked: str) -> tuple[str, str] | None:
+    """Mend the finding that was asked for; the address to go to and what was done."""
+    finding = _asked(planner, asked)
+    if finding is None:
+        return None
+    found = mend(finding, planner.run, ground_of(planner), known_tricks(planner))
+    if found is None:
+        return None
+    return take_over(planner, found.run, f"mending {finding.code}"), found.sentence
+
+
+def _asked(planner: Planner, asked: str) -> Finding | None:
+    for finding in planner.check.findings if planner.check else ():
+        if asked == f"{finding.code}:{finding.pass_no}:{finding.position}":
+            return finding
+    return None
+
+
+@place_required
+def next_trick(request: HttpRequest, place: OwnPlace) -> HttpResponse:
+    """Which tricks may follow at the end of a pass, and why the others may not."""
+    planner = planner_of(place)
+    numbers = range(1, len(planner.passes) + 1)
+    asked = request.GET.get("pass", "1")
+    pass_no = int(asked) if asked in map(str, numbers) else 1
+    found = next_tricks(
+        planner.run,
+        planner.format,
+        planner.vocabulary,
+        pass_no,
+        division=place.entry.division.name,
+        round=place.round_name or None,
+    )
+    context = {
+        **place.context,
+        "planner": planner,
+        "pass_no": pass_no,
+        "allowed": [each for each in found if each.allowed],
+        "banned": [each for each in found if not each.allowed],
+    }
+    return render(request, "riders/next_trick.html", context)
+
+
+@require_POST
+@place_required
+def add_trick(request: HttpRequest, place: OwnPlace) -> HttpResponse:
+    """Put a trick at the end of a pass."""
+    planner = planner_of(place)
+    asked, words = request.POST.get("pass", ""), request.POST.get("trick", "")[:120]
+    if asked not in map(str, range(1, len(planner.passes) + 1)):
+        raise Http404("No such pass.")
+    tricks = planner.sheet.passes[int(asked) - 1].tricks
+    tricks[:] = [row for row in tricks if not row.is_blank] + [Row(trick=words)]
+    rows = planner.sheet.as_data()
+    replace_plan(
+        entry=place.entry, round_name=place.round_name, rows=rows, before=f"adding {words}"
+    )
+    messages.success(request, f"{words} is at the end of pass {asked}.")
+    return place.redirect("plan")

@@ -117,11 +117,14 @@ def keep_variant(*, entry: Entry, round_name: str, name: str) -> PlanVariant:
 
 
 @transaction.atomic
-def use_variant(*, variant: PlanVariant) -> PlanVariant | None:
-    """Make a variant the plan; return the variant that now keeps the replaced plan."""
+def use_variant(*, variant: PlanVariant, round_name: str) -> PlanVariant | None:
+    """Make a variant the plan of a round of its entry, its own or another.
+
+    Returns the variant that now keeps the replaced plan, if there was one.
+    """
     return replace_plan(
         entry=variant.entry,
-        round_name=variant.round_name,
+        round_name=round_name,
         rows=variant.rows,
         before=variant.name,
     )

@@ -5,14 +5,13 @@ from collections.abc import Iterator
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
+from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
 from riders.compare import change_of, choices_of, choose, compared, grade_lines
-from riders.models import PlanVariant, Rider
+from riders.models import Entry, PlanVariant, Rider
 from riders.rows import sheet_from_data
 from riders.selectors import entries_of
 from riders.share_forms import VariantForm
@@ -52,43 +51,46 @@ def variants(request: HttpRequest, place: OwnPlace) -> HttpResponse:
         else:
             messages.success(request, f"The plan is kept as the variant {kept.name}.")
             return place.redirect("variants")
-    kept_variants = place.entry.variants.filter(round_name=place.round_name)
-    context = {"form": form, "variants": kept_variants, "plan": place.plan}
+    context = {
+        "form": form,
+        "variants": sorted(place.entry.variants.all(), key=place.is_elsewhere),
+        "plan": place.plan,
+        "older": place.older_plans,
+    }
     return render(request, "riders/compare_variants.html", {**place.context, **context})
 
 
 @require_POST
 @rider_required
 def variant_use(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
-    """Make a variant the plan; the replaced plan is kept as a variant."""
-    variant = _variant(rider, pk)
-    kept = use_variant(variant=variant)
+    """Make a variant the plan of the round in the address; the replaced plan is kept."""
+    variant, place = _variant(request, rider, pk)
+    kept = use_variant(variant=variant, round_name=place.round_name)
     messages.success(request, f"{variant.name} is your plan now. {_aside(kept)}".strip())
-    return redirect(_address("plan", variant))
+    return place.redirect("plan")
 
 
 @require_POST
 @rider_required
 def variant_remove(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     """Remove a variant; the plan stays as it is."""
-    variant = _variant(rider, pk)
+    variant, place = _variant(request, rider, pk)
     variant.delete()
     messages.success(request, f"The variant {variant.name} is removed.")
-    return redirect(_address("variants", variant))
+    return place.redirect("variants")
 
 
-def _variant(rider: Rider, pk: int) -> PlanVariant:
-    return get_object_or_404(
-        PlanVariant.objects.select_related("entry"), pk=pk, entry__rider=rider
-    )
+def _variant(request: HttpRequest, rider: Rider, pk: int) -> tuple[PlanVariant, OwnPlace]:
+    found = PlanVariant.objects.select_related("entry__division__event")
+    variant = get_object_or_404(found, pk=pk, entry__rider=rider)
+    return variant, _place(variant.entry, request.GET.get("round"))
 
 
-def _address(name: str, variant: PlanVariant) -> str:
-    # A round that the rules name no longer has no page of its own.
-    edition = variant.entry.division.edition
-    known = edition is not None and variant.round_name in edition.round_names
-    query = f"?{urlencode({'round': variant.round_name})}" if known else ""
-    return f"{reverse(name, args=[variant.entry_id])}{query}"
+def _place(entry: Entry, asked: str | None) -> OwnPlace:
+    edition = entry.division.edition
+    if edition is None:
+        raise Http404("No rules yet, so no plan.")
+    return place_of(entry, edition, asked)
 
 
 def _aside(kept: PlanVariant | None) -> str:
@@ -132,12 +134,12 @@ def _target(request: HttpRequest, place: OwnPlace) -> OwnPlace | None:
     if not (asked.isascii() and asked.isdigit() and len(asked) < 18):
         raise Http404("No such entry.")
     entry = rider_entry(place.entry.rider, int(asked))
-    edition = entry.division.edition
-    if edition is None:
-        raise Http404("No rules yet, so no plan.")
-    target = place_of(entry, edition, request.GET.get("to_round"))
-    if (target.entry.pk, target.round_name) == (place.entry.pk, place.round_name):
-        raise Http404("The plan itself.")
+    target = _place(entry, request.GET.get("to_round"))
+    if target.is_of_old_rules or (target.entry.pk, target.round_name) == (
+        place.entry.pk,
+        place.round_name,
+    ):
+        raise Http404("The plan itself, or a round that is no more.")
     return target
 
 
@@ -148,6 +150,6 @@ def _targets(place: OwnPlace) -> Iterator[tuple[OwnPlace, str]]:
         for each in state.rounds if edition is not None else ():
             if (state.entry.pk, each.name) == (place.entry.pk, place.round_name):
                 continue
-            query = {"round": place.round_name, "to": state.entry.pk, "to_round": each.name}
-            words = urlencode({k: v for k, v in query.items() if v != ""})
-            yield OwnPlace(state.entry, edition, each.name), f"?{words}"
+            words = urlencode({"to": state.entry.pk, "to_round": each.name})
+            address = f"{place.query}&{words}" if place.query else f"?{words}"
+            yield OwnPlace(state.entry, edition, each.name), address

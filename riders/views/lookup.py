@@ -11,7 +11,8 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from events.models import Edition
-from riders.models import Entry, PlannedRun, Rider
+from riders.models import Entry, PlannedRun, PlanVariant, Rider
+from riders.rows import sheet_from_data
 from riders.views.riding import rider_required
 
 
@@ -28,6 +29,22 @@ class OwnPlace:
         """The plan as kept; None before anything was planned."""
         plans = PlannedRun.objects.select_related("entry__division__event")
         return plans.filter(entry=self.entry, round_name=self.round_name).first()
+
+    @property
+    def older_plans(self) -> list[PlannedRun]:
+        """The plans for rounds that the rules name no longer, with something in them."""
+        names = self.edition.round_names or [""]
+        found = self.entry.plans.exclude(round_name__in=names)
+        return [each for each in found if sheet_from_data(each.rows).size]
+
+    @property
+    def is_of_old_rules(self) -> bool:
+        """Whether the rules in force do not name this round."""
+        return self.round_name not in (self.edition.round_names or [""])
+
+    def is_elsewhere(self, variant: PlanVariant) -> bool:
+        """Whether a variant was kept in another round."""
+        return variant.round_name != self.round_name
 
     @property
     def context(self) -> dict[str, Any]:

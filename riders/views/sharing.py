@@ -144,6 +144,9 @@ def share(request: HttpRequest, place: OwnPlace) -> HttpResponse:
     context = {
         "form": form,
         "share": current,
+        "others": PlanShare.objects.live()
+        .filter(entry=place.entry)
+        .exclude(round_name=place.round_name),
         "address": address,
         "keepers": [each for each in keepers if each.taken_back_at is None],
     }
@@ -152,11 +155,11 @@ def share(request: HttpRequest, place: OwnPlace) -> HttpResponse:
 
 def _back(share: PlanShare) -> HttpResponse:
     edition = share.entry.division.edition
-    assert edition is not None
+    if edition is None:
+        return redirect("riding-home")
     place = OwnPlace(share.entry, edition, share.round_name)
-    if share.round_name not in (edition.round_names or [""]):
-        place = place_of(share.entry, edition, None)
-    return place.redirect("share")
+    known = place_of(share.entry, edition, None) if place.is_of_old_rules else place
+    return known.redirect("share")
 
 
 @require_POST

@@ -180,27 +180,27 @@ class TestVariants:
 
     def test_back_and_forth_loses_and_repeats_nothing(self, planned):
         bold = PlanVariant.objects.get()
-        use_variant(variant=bold)
+        use_variant(variant=bold, round_name="")
         old = PlanVariant.objects.get(name="before bold")
-        use_variant(variant=old)
-        use_variant(variant=bold)
+        use_variant(variant=old, round_name="")
+        use_variant(variant=bold, round_name="")
 
         assert PlanVariant.objects.count() == 2
 
     def test_a_name_of_an_earlier_before_is_not_overwritten(self, planned):
         bold = PlanVariant.objects.get()
-        use_variant(variant=bold)
+        use_variant(variant=bold, round_name="")
         planned.post("Mute", "", action="save")
-        use_variant(variant=bold)
+        use_variant(variant=bold, round_name="")
 
         names = set(PlanVariant.objects.values_list("name", flat=True))
         assert names == {"bold", "before bold", "before bold 2"}
 
     def test_a_long_name_has_room_for_before(self, planned):
         PlanVariant.objects.update(name="x" * 80)
-        use_variant(variant=PlanVariant.objects.get())
+        use_variant(variant=PlanVariant.objects.get(), round_name="")
         planned.post("Mute", "", action="save")
-        use_variant(variant=PlanVariant.objects.get(name="x" * 80))
+        use_variant(variant=PlanVariant.objects.get(name="x" * 80), round_name="")
 
         assert PlanVariant.objects.count() == 3
         assert max(map(len, PlanVariant.objects.values_list("name", flat=True))) == 80
@@ -225,6 +225,19 @@ class TestVariants:
 
         assert answer.url.endswith("?round=Final")
         assert PlanVariant.objects.get(round_name="Final").name == "bold"
-        # The variant of a round that is no more is still there to be used.
+
+    def test_what_was_planned_before_the_rules_named_rounds_is_not_lost(self, planned):
+        rounds = {"rounds": [{"name": "Qualifying"}, {"name": "Final"}]}
+        EditionFactory(division=planned.division, number=2, data={**planned.edition.data, **rounds})
         old = PlanVariant.objects.get(round_name="")
-        assert planned.client.post(f"/riding/variants/{old.pk}/use/").status_code == 302
+
+        page = planned.client.get(variants_url(planned.entry) + "?round=Final")
+        assertContains(page, "before the rules named rounds", count=2)  # the variant, the plan
+        answer = planned.client.post(f"/riding/variants/{old.pk}/use/?round=Final")
+
+        assert answer.url.endswith("/plan/?round=Final")
+        assert PlannedRun.objects.get(round_name="Final").rows == old.rows
+        copied = planned.client.get(f"/riding/entries/{planned.entry.pk}/copy/?round=")
+        assertContains(copied, f"?round=&amp;to={planned.entry.pk}&amp;to_round=Qualifying")
+        gone = planned.client.post(f"/riding/variants/{old.pk}/use/?round=Moon")
+        assert gone.status_code == 404

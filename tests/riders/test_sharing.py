@@ -107,6 +107,20 @@ class TestMakingALink:
         assertContains(desk.client.get(share_url(desk.entry)), "not shared with anybody")
 
 
+    def test_a_share_of_a_round_that_is_no_more_can_be_stopped(self, planned, link):
+        rounds = {"rounds": [{"name": "Final"}]}
+        EditionFactory(division=planned.division, number=2, data={**planned.edition.data, **rounds})
+        share = PlanShare.objects.get()
+
+        page = planned.client.get(share_url(planned.entry))
+        assertContains(page, f"/riding/shares/{share.pk}/stop/")
+        assert planned.client.get(link).status_code == 200
+
+        answer = planned.client.post(f"/riding/shares/{share.pk}/stop/")
+        assert answer.url == share_url(planned.entry) + "?round=Final"
+        assert planned.client.get(link).status_code == 404
+
+
 class TestSharedPage:
     def test_shows_the_plan_as_typed(self, link, client):
         client.logout()
@@ -199,6 +213,13 @@ class TestHeaders:
         assert answer.status_code == (200 if known else 404)
         assert answer.headers["Referrer-Policy"] == "no-referrer"
         assert self.closed(answer)
+
+    def test_a_signed_in_visitor_can_send_its_forms(self, link, client):
+        """Under no-referrer a browser sends a form without its origin, which is refused."""
+        meta = '<meta name="referrer" content="same-origin">'
+        assertContains(client.get(link), meta)
+        client.logout()
+        assertNotContains(client.get(link), meta)
 
     def test_pages_around_it_are_closed_as_well(self, planned):
         assert self.closed(planned.client.get(share_url(planned.entry)))

@@ -1,5 +1,7 @@
 """The rider's dock card as PDF; only the rider's own."""
 
+from collections.abc import Mapping
+from dataclasses import replace
 from io import BytesIO
 from typing import NamedTuple
 
@@ -10,14 +12,15 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
-from events.models import Edition
-from events.rules.run import Run
+from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.subject import counted
 from riders.models import Bib, Entry, PlannedRun, Rider
+from riders.pictures.words import shorthand
 from riders.planner import Planner
-from riders.planning.route import Foot, Side, plan_route
+from riders.planning.backups import back_ups
 from riders.rows import sheet_from_data
-from riders.services import declared_run, say_when
+from riders.services import declared_run, say_when, wording
+from riders.suggestions import ground_of, known_tricks
 from riders.views.riding import rider_required
 from runsheets.card import NOT_DECLARED, CardHead, DockCard, card_rows
 from runsheets.pdf.dock_card import SHEETS, dock_card_pdf
@@ -30,7 +33,6 @@ class Shown(NamedTuple):
     """The run on a card, and what is said of it."""
 
     run: Run
-    side: Side
     status: str
     notes: tuple[str, ...] = ()
 
@@ -51,11 +53,13 @@ def dock_card(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse
     names = edition.round_names or [""]
     asked = request.GET.get("round", "")
     round_name = asked if asked in names else names[0]
-    shown = _shown(entry, edition, round_name)
+    kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
+    planner = Planner(entry, edition, round_name, sheet_from_data(kept.rows if kept else None))
+    shown = _shown(planner)
     if shown is None:
         messages.error(request, TOO_MANY)
         return redirect("plan", entry.pk)
-    card = _card(entry, edition, round_name, shown)
+    card = _card(planner, shown)
     data = dock_card_pdf(card, paper, fonts=settings.STATE_DIR / "fonts")
     words = slugify(f"{entry.division.event.name} {round_name} dock card {paper}")
     return FileResponse(
@@ -63,44 +67,62 @@ def dock_card(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse
     )
 
 
-def _shown(entry: Entry, edition: Edition, round_name: str) -> Shown | None:
-    """The declared run in force, else the plan; None for a plan that cannot be read."""
-    kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
-    sheet = sheet_from_data(kept.rows if kept else None)
-    side = Side(sheet.side)
-    declared = entry.declarations.filter(round_name=round_name).first()
+def _shown(planner: Planner) -> Shown | None:
+    """The declared run in force, else the plan; None for a plan that is not read."""
+    declared = planner.entry.declarations.filter(round_name=planner.round_name).first()
     if declared is not None:
-        status = f"Declared run {declared.number}"
-        notes = ()
-        if declared.edition_id != edition.pk:
+        notes: tuple[str, ...] = ()
+        if declared.edition_id != planner.edition.pk:
             was = declared.edition.number
             notes = (f"Declared under edition {was} of the rules: check it again.",)
-        return Shown(declared_run(declared), side, status, notes)
-    planner = Planner(entry, edition, round_name, sheet)
+        return Shown(declared_run(declared), f"Declared run {declared.number}", notes)
     if planner.too_many:
         return None
-    notes = ()
-    if planner.unread:
-        are = "is" if planner.unread == 1 else "are"
-        notes = (f"{counted(planner.unread, 'row').capitalize()} cannot be read and "
-                 f"{are} left out.",)  # fmt: skip
-    return Shown(planner.run, side, NOT_DECLARED, notes)
+    unread = planner.unread
+    are = "is" if unread == 1 else "are"
+    left_out = f"{counted(unread, 'row').capitalize()} cannot be read and {are} left out."
+    return Shown(planner.run, NOT_DECLARED, (left_out,) if unread else ())
 
 
-def _card(entry: Entry, edition: Edition, round_name: str, shown: Shown) -> DockCard:
+def _card(planner: Planner, shown: Shown) -> DockCard:
+    entry, edition = planner.entry, planner.edition
     division, event = entry.division, entry.division.event
-    rules = edition.effective(round_name or None)
     bib = Bib.objects.filter(event=event, rider=entry.rider).first()
+    deadline = division.deadline(planner.round_name or None)
     head = CardHead(
         rider=entry.rider.name,
         event=event.name,
         division=division.name,
-        round=round_name,
+        round=planner.round_name,
         status=shown.status,
         edition_no=edition.number,
-        deadline=f"{say_when(division.deadline(round_name or None), event)}.",
+        deadline=f"{say_when(deadline, event)}.",
         bib=str(bib.number) if bib else "",
         stance=entry.rider.get_foot_display(),
     )
-    route = plan_route(shown.run, rules, Foot(entry.rider.foot), shown.side)
-    return card_rows(route, rules, head, notes=shown.notes)
+    ground, known = ground_of(planner), known_tricks(planner)
+    run = _with_chances(shown.run, {wording(trick): trick for trick in known})
+    instead = {
+        (each.place.pass_no, each.place.position): shorthand(each.trick)
+        for each in back_ups(run, ground, known)
+        if each.trick is not None
+    }
+    route = ground.route(run)
+    return card_rows(route, planner.format, head, back_ups=instead, notes=shown.notes)
+
+
+def _with_chances(run: Run, known: Mapping[str, PlannedTrick]) -> Run:
+    """The run with the rider's records, which a declared run does not keep."""
+
+    def filled(planned: PlannedTrick) -> PlannedTrick:
+        record = known.get(wording(planned))
+        if planned.likelihood is not None or record is None:
+            return planned
+        return replace(planned, landed=record.landed, tried=record.tried, chance=record.chance)
+
+    return Run(
+        tuple(
+            Pass(tuple(map(filled, each.tricks)), tuple(map(filled, each.bonus)))
+            for each in run.passes
+        )
+    )

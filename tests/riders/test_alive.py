@@ -82,6 +82,14 @@ class TestAlive:
         assert [row.absent for row in rows] == [0, 0, 10]
         assert [row.end for row in rows] == [0, 10, 25]
 
+    def test_two_falls_and_more_are_one_kind(self):
+        """Five tricks at 0.5 with three falls allowed: before the fifth 1, 4, 6 and 4 of 16 runs
+        have fallen 0, 1, 2 and 3 times (Pascal's triangle), and one has ended."""
+        rows = alive_rows(survival_of(", ".join(["Indy 50%"] * 5), rules("= 1", "= 3")))
+
+        assert rows[4].falls == (6, 25, 63)
+        assert rows[4].absent == 6
+
     @given(runs(), formats())
     def test_they_are_rounded_and_add_up(self, run, format):
         survival = check(run, format).survival

@@ -259,7 +259,7 @@ class TestHardCases:
 
     def test_a_long_run_keeps_its_numbers_apart(self):
         """Four passes of twelve tricks: no disc covers another at the narrowest width."""
-        format = rules(trick_m="trick_m = 25", count="count = 4")
+        format = rules(trick_m="trick_m = 15", count="count = 4")
         run = run_of(*[[trick("Straight air")] * 12] * 4)
         svg = from_above(plan_route(run, format), format, title="Run")
         found = [

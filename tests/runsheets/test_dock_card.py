@@ -10,7 +10,7 @@ from pypdf import PdfReader
 from pytest_django.asserts import assertContains
 
 from events.rules.loading import as_data, load_format
-from riders.models import Declaration
+from riders.models import Declaration, LandingRecord
 from runsheets.card import CardHead, CardLine, CardPass, DockCard
 from runsheets.pdf.card_parts import PAD
 from runsheets.pdf.dock_card import dock_card_pdf
@@ -227,6 +227,16 @@ class TestAddress:
         text = words(fetched(client, entry))
         assert "Edition 2" in text
         assert "Declared under edition 1 of the rules: check it again." in text
+
+    def test_a_back_up_stands_beside_its_trick(self, client, entry):
+        """A trick landed 9 of 10 times from and to the same side stands in for one at 37 %;
+        the declared run keeps no chances, so they come from the rider's records."""
+        LandingRecord.objects.create(rider=entry.rider, trick="Indy", landed=9, tried=10)
+        plan(client, entry, "declare")
+        text = words(fetched(client, entry))
+
+        assert "or Indy" in text
+        assert "90" not in text
 
     def test_another_rider_finds_nothing(self, client, entry):
         client.force_login(RiderFactory().user)

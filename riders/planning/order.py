@@ -55,6 +55,8 @@ def best_order(
     after = goal.of(ground.survive(better))
     assert after is not None  # the same tricks under the same format
     sentence = _sentence(run, better, goal, before, after)
+    if better == run and not ground.is_legal(run):
+        sentence = "This run breaks a rule in every order that was tried. Mend that first."
     return Suggestion(better, method, goal, before, after, sentence)
 
 

@@ -9,6 +9,7 @@ ollie 180, changes the stance) and cross (ride over the wakes, changes the side)
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from typing import NamedTuple
 
 from events.rules.format import Format
@@ -133,9 +134,14 @@ def ridden_edge(state: State, foot: Foot) -> Edge:
 
 def states_before(trick: Trick, foot: Foot) -> tuple[State, ...]:
     """The states a trick can start from, heelside first; two where its edge is free."""
-    both = [State(side, trick.stance) for side in Side]
+    return _states(trick.stance, trick.approach, foot)
+
+
+@cache
+def _states(stance: Stance, approach: Edge, foot: Foot) -> tuple[State, ...]:
+    both = [State(side, stance) for side in Side]
     both.sort(key=lambda state: ridden_edge(state, foot))
-    return tuple(s for s in both if trick.approach in (Edge.EITHER, ridden_edge(s, foot)))
+    return tuple(s for s in both if approach in (Edge.EITHER, ridden_edge(s, foot)))
 
 
 def state_after(state: State, trick: Trick) -> State:
@@ -183,9 +189,6 @@ class Costs:
     def moves(self, turns: int, crosses: int) -> float:
         return turns * self.turn_m + crosses * self.cross_m
 
-    def of(self, moves: tuple[Move, ...]) -> float:
-        return self.moves(moves.count(Move.TURN), moves.count(Move.CROSS))
-
 
 @dataclass(frozen=True, slots=True)
 class Path:
@@ -206,10 +209,11 @@ class Path:
     def on_to(
         self, before: State, moves: tuple[Move, ...], costs: Costs, foot: Foot
     ) -> "Path":
+        turns, crosses = moves.count(Move.TURN), moves.count(Move.CROSS)
         return Path(
-            self.turns + moves.count(Move.TURN),
-            self.crosses + moves.count(Move.CROSS),
-            (*self.setups, costs.of(moves)),
+            self.turns + turns,
+            self.crosses + crosses,
+            (*self.setups, costs.moves(turns, crosses)),
             (*self.ranks, int(ridden_edge(before, foot) is Edge.TOESIDE)),
             (*self.states, before),
             (*self.moves, moves),
@@ -270,14 +274,21 @@ def onwards(
             path.on_to(before, moves_between(here, before) if here else (), costs, foot)
             for here, path, _ in arrivals
         ]
-        parent = min(range(len(ways)), key=lambda at: ways[at].key(costs))
+        parent = _least(ways, costs)
         reached.append(Arrival(state_after(before, trick), ways[parent], parent))
     return reached
 
 
 def cheapest(arrivals: Sequence[Arrival], costs: Costs) -> int:
     """The place in the list of the arrival by the best path."""
-    return min(range(len(arrivals)), key=lambda at: arrivals[at].path.key(costs))
+    return _least([arrival.path for arrival in arrivals], costs)
+
+
+def _least(paths: Sequence[Path], costs: Costs) -> int:
+    """The place in the list of the best path."""
+    if len(paths) == 1:
+        return 0
+    return min(range(len(paths)), key=lambda at: paths[at].key(costs))
 
 
 def _shortest(

@@ -240,6 +240,15 @@ def test_a_mirrored_rider_has_the_mirrored_order(run: Run, format: Format, goal:
     assert best_order(run, ground, goal=goal) == best_order(run, mirrored, goal=goal)
 
 
+def test_a_run_that_breaks_a_rule_in_every_order_stays_as_it_is() -> None:
+    """A banned trick is banned in any place."""
+    banned = Limit(say="No indy.", when=Condition(grab=("indy",)), most=0)
+    run = run_of([trick(tier=2), trick("Indy", grab="indy")])
+    best = best_order(run, Ground(one_fall(limits=(banned,))))
+    assert best.run == run
+    assert best.sentence == "This run breaks a rule in every order that was tried. Mend that first."
+
+
 def test_bare_leaves_out_all_but_the_trick() -> None:
     """Landings, chance, fall and bonus are no part of what a trick is."""
     one = replace(planned(chance=0.7, bonus="double-up", fell=True), landed=4, tried=5)

@@ -7,7 +7,10 @@ import pytest
 from django.template.loader import render_to_string
 
 ROOT = Path(__file__).resolve().parents[2]
-CSS = (ROOT / "events/static/buoyline/app.css").read_text(encoding="utf-8")
+CSS = "".join(
+    (ROOT / "events/static/buoyline" / name).read_text(encoding="utf-8")
+    for name in ("app.css", "parts.css")
+)
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 INK = ("ink", "ink-soft", "accent", "accent-deep")
 PAPER = ("ground", "raised", "sunk")

@@ -84,7 +84,7 @@ def _posted(
         target = f"{reverse('suggest', args=[entry.pk])}?{query}"
         return HttpResponseClientRedirect(target) if request.htmx else redirect(target)
     elif action == "save":
-        messages.success(request, "Your plan is kept. Only you can see it.")
+        messages.success(request, "Your plan is kept as it is.")
     return _answer(request, planner, whole=bool(action or focus))
 
 

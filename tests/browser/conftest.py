@@ -65,7 +65,10 @@ def visit(browser: Browser, live_server) -> Iterator[Visit]:
 
     def open_page(path: str = "/", *, size: dict[str, int] = DESK, script: bool = True) -> Page:
         context = browser.new_context(
-            viewport=size, java_script_enabled=script, base_url=live_server.url
+            viewport=size,
+            java_script_enabled=script,
+            base_url=live_server.url,
+            reduced_motion="reduce",  # so that no colour is measured half way
         )
         context.set_default_timeout(15_000)
         contexts.append(context)

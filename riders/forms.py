@@ -18,7 +18,7 @@ from riders.planning.ground import Goal
 
 CLEAN_USUAL = 50  # per cent; common practice, no source: between safe and daring
 WHOLE_PERCENT = "Write the chance as a whole number of per cent from 0 to 100, such as 80."
-WHOLE_NUMBER = "Write a whole number, such as 4."
+WHOLE_NUMBER = "Write a whole number, such as 4, at most 9999."
 
 
 class JoinForm(forms.ModelForm):
@@ -89,26 +89,35 @@ class EnterForm(forms.Form):
     helper = helper("Enter this division")
 
 
+def _number(label: str, most: int, wrong: str, unit: str = "") -> forms.IntegerField:
+    attrs = {"inputmode": "numeric", "size": 4, "autocomplete": "off"}
+    return forms.IntegerField(
+        required=False,
+        label=label,
+        min_value=0,
+        max_value=most,
+        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), wrong),
+        widget=forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {})),
+    )
+
+
 class RowForm(forms.Form):
     """One row of the planner: a trick in words, with a landing record or a chance."""
 
     mark_required = True  # nothing is, so that no row says "optional" four times
 
-    trick = forms.CharField(required=False, max_length=120, label="Trick")
-    landed = forms.IntegerField(
-        required=False, label="Landed", min_value=0, max_value=9999,
-        error_messages={"invalid": WHOLE_NUMBER},
+    trick = forms.CharField(
+        required=False,
+        max_length=120,
+        label="Trick",
+        widget=forms.TextInput(
+            attrs={"list": "tricks", "autocomplete": "off", "autocapitalize": "none",
+                   "spellcheck": "false"}
+        ),
     )  # fmt: skip
-    tried = forms.IntegerField(
-        required=False, label="of tried", min_value=0, max_value=9999,
-        error_messages={"invalid": WHOLE_NUMBER},
-    )  # fmt: skip
-    chance = forms.IntegerField(
-        required=False, label="or chance", min_value=0, max_value=100,
-        error_messages={
-            "invalid": WHOLE_PERCENT, "min_value": WHOLE_PERCENT, "max_value": WHOLE_PERCENT,
-        },
-    )  # fmt: skip
+    landed = _number("Landed", 9999, WHOLE_NUMBER)
+    tried = _number("of tried", 9999, WHOLE_NUMBER)
+    chance = _number("or chance", 100, WHOLE_PERCENT, "%")
 
     def __init__(
         self, *args: Any, vocabulary: Vocabulary, bonus: str = "", **kwargs: Any
@@ -117,12 +126,6 @@ class RowForm(forms.Form):
         self.vocabulary = vocabulary
         self.bonus = bonus
         self.planned: PlannedTrick | None = None
-        numeric = {"inputmode": "numeric", "size": 4, "autocomplete": "off"}
-        for name in ("landed", "tried", "chance"):
-            self.fields[name].widget = forms.TextInput(attrs=dict(numeric))
-        self.fields["chance"].widget.attrs["data-unit"] = "%"
-        words = {"list": "tricks", "autocomplete": "off", "autocapitalize": "none"}
-        self.fields["trick"].widget = forms.TextInput(attrs={**words, "spellcheck": "false"})
 
     def clean(self) -> None:
         """Read the trick, and see that the record makes sense."""

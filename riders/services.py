@@ -65,23 +65,40 @@ def enter(
     return entry
 
 
-@transaction.atomic
 def keep_plan(*, entry: Entry, round_name: str, sheet: Sheet, run: Run) -> None:
-    """Keep a plan as typed, and the landing records that were typed with it."""
-    PlannedRun.objects.update_or_create(
-        entry=entry, round_name=round_name, defaults={"rows": sheet.as_data()}
-    )
-    records = {
+    """Keep a plan as typed, and the landing records that were typed with it.
+
+    Each is a statement of its own: a plan that is kept while its records are not loses
+    nothing, and the next change of the form brings them again.
+    """
+    rows = sheet.as_data()
+    plans = PlannedRun.objects.filter(entry=entry, round_name=round_name)
+    if not plans.update(rows=rows, updated_at=timezone.now()):
+        PlannedRun.objects.update_or_create(
+            entry=entry, round_name=round_name, defaults={"rows": rows}
+        )
+    typed = {
         record.trick: record
         for place in run.places()
         if (record := _record(entry.rider, place.planned)) is not None
     }
-    LandingRecord.objects.bulk_create(
-        records.values(),
-        update_conflicts=True,
-        unique_fields=["rider", "trick"],
-        update_fields=["landed", "tried", "chance", "updated_at"],
-    )
+    if not typed:
+        return
+    kept = {each.trick: each for each in entry.rider.records.all()}
+    changed = [each for each in typed.values() if not _same(each, kept.get(each.trick))]
+    if changed:
+        LandingRecord.objects.bulk_create(
+            changed,
+            update_conflicts=True,
+            unique_fields=["rider", "trick"],
+            update_fields=["landed", "tried", "chance", "updated_at"],
+        )
+
+
+def _same(one: LandingRecord, other: LandingRecord | None) -> bool:
+    return other is not None and (one.landed, one.tried, one.chance) == (
+        other.landed, other.tried, other.chance,
+    )  # fmt: skip
 
 
 def _record(rider: Rider, planned: PlannedTrick) -> LandingRecord | None:

@@ -34,14 +34,15 @@ FILLS = ("currentColor", "url(#one-fall)", "url(#more-falls)")
 @dataclass(frozen=True, slots=True)
 class AliveRow:
     """One trick: of 100 runs, how many try it by falls so far (none, one, more), how many
-    do not try it, and how many end with a fall on it. `rare` is a trick that some runs try,
-    but less than one in 100."""
+    do not try it, how many end with a fall on it, and how many land it. `rare` is a trick
+    that some runs try, but less than one in 100."""
 
     label: str
     falls: tuple[int, int, int]
     absent: int
     end: int
     rare: bool = False
+    landed: int = 0
 
     @property
     def tried(self) -> int:
@@ -62,7 +63,8 @@ def alive_rows(survival: Survival) -> tuple[AliveRow, ...]:
         name = f"{place.planned.bonus}: " if place.planned.bonus else ""
         label = f"{place.pass_no}.{place.position} {name}{shorthand(place.planned)}"
         rare = not none + one + more and odds.reach > 0
-        rows.append(AliveRow(label, (none, one, more), absent, end, rare))
+        landed = min(none + one + more, round(HUNDRED * odds.land))
+        rows.append(AliveRow(label, (none, one, more), absent, end, rare, landed))
     return tuple(rows)
 
 
@@ -94,7 +96,7 @@ def _in_words(row: AliveRow) -> str:
              if count]  # fmt: skip
     if not row.tried:
         return f"{row.label}: {RARELY if row.rare else NEVER}"
-    tried = f"{row.label}: {row.tried} of 100 runs try it"
+    tried = f"{row.label}: {row.tried} of 100 runs try it and {row.landed} land it"
     ends = f"; {row.end} end here" if row.end else ""
     return f"{tried}, {', '.join(split)}{ends}"
 
@@ -111,10 +113,11 @@ def _legend(most: int) -> Iterator[str]:
 
 
 def _row(row: AliveRow, y: float) -> Iterator[str]:
-    room = int((NARROW - width_of("100") - 8) / width_of("x"))
+    counts = f"{row.tried} try, {row.landed} land" if row.tried else "0"
+    room = int((NARROW - width_of(counts) - 8) / width_of("x"))
     label = row.label if len(row.label) <= room else f"{row.label[: room - 1]}…"
     yield say("0", y + 13, label, "words")
-    yield say("100%", y + 13, str(row.tried), "count", "end")
+    yield say("100%", y + 13, counts, "count", "end")
     top = y + LINE + 1
     left = 0.0
     for count, fill in zip(row.falls, FILLS, strict=True):

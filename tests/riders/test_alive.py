@@ -112,7 +112,7 @@ class TestAlive:
         assert svg.find(f"{SVG}title").text == "Still riding"
         words = svg.find(f"{SVG}desc").text
         assert (
-            "1.3 Indy: 90 of 100 runs try it, 40 with no fall, 50 with one fall; 25 end here."
+            "1.3 Indy: 90 of 100 runs try it and 45 land it, 40 with no fall, 50 with one fall; 25 end here."
             in words
         )
         assert "65 of 100 runs are not ended by a fall." in words

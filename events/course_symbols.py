@@ -89,4 +89,5 @@ def text(x: str, y: float, words: str, anchor: str, css_class: str, shift: float
 
 def short(number: float) -> str:
     """A number as short as it can be said, to two decimals."""
-    return f"{round(number, 2) + 0:.2f}".rstrip("0").rstrip(".")
+    said = repr(round(number, 2) + 0.0)  # no minus before a zero
+    return said.removesuffix(".0")

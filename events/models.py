@@ -1,7 +1,8 @@
 """What organisers publish: clubs, venues, events, divisions and their numbered editions."""
 
+import json
 from datetime import datetime
-from functools import cached_property
+from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.conf import settings
@@ -215,16 +216,28 @@ class Edition(models.Model):
     @cached_property
     def format(self) -> Format:
         """The format as published, with its exceptions."""
-        return read_format(self.data)
+        return _read(json.dumps(self.data))
 
     def effective(self, round_name: str | None = None) -> Format:
         """What holds in the division in that round."""
-        return effective_or_base(self.format, self.division.name, round_name)
+        return _held(json.dumps(self.data), self.division.name, round_name)
 
     @property
     def round_names(self) -> list[str]:
         """The rounds in order; empty where they are not stated."""
         return [each.name for each in self.format.rounds or () if each.name]
+
+
+# Editions never change, and each is read many times while riders plan: what was read once is
+# kept, by the text itself and not by a key that another database might use again.
+@lru_cache(maxsize=256)
+def _read(text: str) -> Format:
+    return read_format(json.loads(text))
+
+
+@lru_cache(maxsize=1024)
+def _held(text: str, division: str, round_name: str | None) -> Format:
+    return effective_or_base(_read(text), division, round_name)
 
 
 class Official(models.Model):

@@ -1,5 +1,6 @@
 """Forms of riders: joining, entering, a row of the planner, a trick of one's own."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -18,7 +19,7 @@ from riders.planning.ground import Goal
 
 CLEAN_USUAL = 50  # per cent; common practice, no source: between safe and daring
 WHOLE_PERCENT = "Write the chance as a whole number of per cent from 0 to 100, such as 80."
-WHOLE_NUMBER = "Write a whole number, such as 4, at most 9999."
+WHOLE_NUMBER = "Write a whole number, such as 4."
 
 
 class JoinForm(forms.ModelForm):
@@ -101,6 +102,17 @@ def _number(label: str, most: int, wrong: str, unit: str = "") -> forms.IntegerF
     )
 
 
+class _Shared(dict[str, forms.Field]):
+    """Fields that the forms of one class share, since none of them changes a field.
+
+    Django copies the fields for every form, which for the rows of a planner is a tenth of
+    the time of a check.
+    """
+
+    def __deepcopy__(self, memo: object) -> "_Shared":
+        return self
+
+
 class RowForm(forms.Form):
     """One row of the planner: a trick in words, with a landing record or a chance."""
 
@@ -120,7 +132,7 @@ class RowForm(forms.Form):
     chance = _number("or chance", 100, WHOLE_PERCENT, "%")
 
     def __init__(
-        self, *args: Any, vocabulary: Vocabulary, bonus: str = "", **kwargs: Any
+        self, *args: Any, vocabulary: Callable[[], Vocabulary], bonus: str = "", **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
         self.vocabulary = vocabulary
@@ -160,7 +172,7 @@ class RowForm(forms.Form):
             "" if not self.bonus else "+ " if self.bonus == "double-up" else f"+ {self.bonus}: "
         )
         try:
-            run = read_run(opener + words, self.vocabulary)
+            run = read_run(opener + words, self.vocabulary())
         except NotationError as error:
             self.add_error("trick", str(error))
             return None
@@ -169,6 +181,9 @@ class RowForm(forms.Form):
             self.add_error("trick", "Write one trick in each row.")
             return None
         return places[0].planned
+
+
+RowForm.base_fields = _Shared(RowForm.base_fields)
 
 
 def _with(planned: PlannedTrick, record: dict[str, Any]) -> PlannedTrick:

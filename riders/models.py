@@ -6,7 +6,7 @@ from django.db import models
 from django.utils import timezone
 
 from events.made_tricks import MadeTrick
-from events.models import Division, Edition, Event
+from events.models import ClubTrick, Division, Edition, Event
 from riders.log_models import LandingDay as LandingDay
 from riders.share_models import CoachLink as CoachLink
 from riders.share_models import PlanShare as PlanShare
@@ -83,6 +83,16 @@ class LandingRecord(models.Model):
         return self.trick
 
 
+class EntryQuerySet(models.QuerySet["Entry"]):
+    """Entries, with what a planner asks about them."""
+
+    def with_made_tricks(self) -> "EntryQuerySet":
+        """Say in the same query whether the club, or the rider, has made any trick."""
+        own = OwnTrick.objects.filter(rider=models.OuterRef("rider"))
+        of_club = ClubTrick.objects.filter(club=models.OuterRef("division__event__club"))
+        return self.annotate(has_made_tricks=models.Exists(own) | models.Exists(of_club))
+
+
 class Entry(models.Model):
     """A rider in a division of an event."""
 
@@ -90,6 +100,8 @@ class Entry(models.Model):
     division = models.ForeignKey(Division, on_delete=models.PROTECT, related_name="entries")
     entered_at = models.DateTimeField(default=timezone.now)
     guardian = models.CharField(max_length=120, blank=True)
+
+    objects = EntryQuerySet.as_manager()
 
     class Meta:
         ordering = ["division", "rider__family_name", "rider__given_name"]

@@ -3,16 +3,14 @@
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from django.utils.functional import SimpleLazyObject
-
 from events.models import Edition
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.run import Pass, PlannedTrick, Run
-from events.rules.vocabulary import Vocabulary
+from events.rules.vocabulary import Vocabulary, standard_vocabulary
 from riders.forms import RowForm
 from riders.log_services import logged_counts
-from riders.models import Entry, LandingRecord
+from riders.models import Declaration, Entry, LandingRecord
 from riders.planning.check import Check
 from riders.planning.unknowns import CHANCE_MISSING
 from riders.rows import PassRows, Row, Sheet
@@ -72,7 +70,13 @@ class Planner:
     @cached_property
     def vocabulary(self) -> Vocabulary:
         """The tricks that the rider can plan."""
+        if not getattr(self.entry, "has_made_tricks", True):
+            return standard_vocabulary()
         return vocabulary_of(self.entry.rider, self.entry.division.event.club)
+
+    def _words(self) -> Vocabulary:
+        # A row asks only when something was typed into it.
+        return self.vocabulary
 
     @cached_property
     def records(self) -> dict[str, LandingRecord]:
@@ -105,6 +109,10 @@ class Planner:
         """Every row of the page."""
         return [row for each in self.passes for row in each.rows + each.bonus]
 
+    def newest_declaration(self) -> Declaration | None:
+        """The declared run in force for this entry and round."""
+        return self.entry.declarations.filter(round_name=self.round_name).first()
+
     def _pass(self, number: int, each: PassRows) -> PlannerPass:
         rows = [self._row(f"p{number}", i, row) for i, row in enumerate(each.tricks, start=1)]
         bonus = [self._row(f"b{number}", i, row) for i, row in enumerate(each.bonus, start=1)]
@@ -113,8 +121,7 @@ class Planner:
     def _row(self, prefix: str, number: int, row: Row) -> PlannerRow:
         prefix = f"{prefix}-{number}"
         values = {f"{prefix}-{key}": getattr(row, key) for key in Row.__annotations__}
-        words = SimpleLazyObject(lambda: self.vocabulary)
-        form = RowForm(values, prefix=prefix, vocabulary=words, bonus=row.name)
+        form = RowForm(values, prefix=prefix, vocabulary=self._words, bonus=row.name)
         return PlannerRow(form, prefix, number, row.name, focus=prefix == self.focus)
 
     def _read(self) -> tuple[Run, int]:

@@ -6,7 +6,7 @@ planned run stores.
 
 import re
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from typing import Any
 
 ROWS_KEPT = 500  # rows of one form that are read back; more than anybody can plan
@@ -55,7 +55,12 @@ class Sheet:
 
     def as_data(self) -> dict[str, Any]:
         """Plain data for storage; `sheet_from_data` reads it back."""
-        return asdict(self)
+        passes = [
+            {"tricks": [vars(row).copy() for row in each.tricks],
+             "bonus": [vars(row).copy() for row in each.bonus]}
+            for each in self.passes
+        ]  # fmt: skip
+        return {"side": self.side, "passes": passes}
 
 
 def sheet_from_data(data: Any) -> Sheet:

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
 from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
 
@@ -31,8 +32,9 @@ TOO_MANY = (
 @rider_required
 def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
     """Plan, check and declare the run of one entry in one round."""
-    entries = Entry.objects.select_related("division__event__club", "rider")
+    entries = Entry.objects.select_related("division__event__club").with_made_tricks()
     entry = get_object_or_404(entries, pk=entry_pk, rider=rider)
+    entry.rider = rider
     edition = entry.division.edition
     if edition is None:
         context = {"entry": entry, "division": entry.division, "event": entry.division.event}
@@ -135,5 +137,5 @@ def _context(planner: Planner) -> dict[str, Any]:
         "deadline": deadline,
         "is_late": timezone.now() > deadline,
         "too_many": TOO_MANY if planner.too_many else "",
-        "newest": planner.entry.declarations.filter(round_name=planner.round_name).first(),
+        "newest": SimpleLazyObject(planner.newest_declaration),
     }

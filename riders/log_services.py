@@ -115,7 +115,8 @@ def planned_tricks(*, rider: Rider, vocabulary: Vocabulary) -> list[str]:
     for plan in plans[:PLANS_READ]:
         for each in sheet_from_data(plan.rows).passes:
             for row in (*each.tricks, *each.bonus):
-                form = RowForm({"trick": row.trick}, vocabulary=lambda: vocabulary, bonus=row.name)
+                typed = {"trick": row.trick}
+                form = RowForm(typed, vocabulary=lambda: vocabulary, bonus=row.name)
                 if form.is_valid() and form.planned is not None:
                     found.append(wording(form.planned))
     return list(dict.fromkeys(found))

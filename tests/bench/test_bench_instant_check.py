@@ -92,3 +92,23 @@ def test_the_instant_check_against_an_empty_page(client, benchmark):
     benchmark.pedantic(asker.ask, args=check, rounds=10)
 
     assert whole <= 4 * nothing
+
+
+@pytest.mark.django_db
+def test_the_instant_check_grows_with_the_tricks(client, benchmark):
+    """At most linear from 2 x 5 to 4 x 12 tricks."""
+    rules = RULES.replace("count = 2", "count = 4").replace("tricks_most = 5", "tricks_most = 12")
+    edition = EditionFactory(data=as_data(load_format(rules.replace("400", "1200"))))
+    entry = EntryFactory(division=edition.division)
+    client.force_login(entry.rider.user)
+    asker, address = Asker(client), f"/riding/entries/{entry.pk}/plan/"
+    row = "; ".join(["HS backroll 4/5", "TS indy 9/10", "HS FS 360 2/5", "TS FS 180 5/5"] * 3)
+    spent = {}
+    for passes, tricks in ((2, 5), (2, 12), (4, 12)):
+        typed = urlencode(fields(*["; ".join(row.split("; ")[:tricks])] * passes, action=""))
+        asker.ask(address, typed)
+        spent[passes * tricks] = asker.best(address, typed)
+    print("\n" + ", ".join(f"{n} tricks {each * 1000:.1f} ms" for n, each in spent.items()))
+    benchmark.pedantic(asker.ask, args=(address, typed), rounds=5)
+
+    assert spent[48] <= 48 / 10 * spent[10]

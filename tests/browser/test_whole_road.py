@@ -161,5 +161,11 @@ def print_sheets(page: Page) -> None:
     answer = page.request.get(link.get_attribute("href"))
     assert answer.headers["content-type"] == "application/pdf"
     text = PdfReader(io.BytesIO(answer.body())).pages[0].extract_text()
-    for words in ("Reed Cup", "Intermediate", "Zoë Łąkowska", "TS backroll", "Two falls allowed"):
+    for words in (
+        "Reed Cup",
+        "Intermediate",
+        "Zoë Łąkowska",
+        "TS backroll",
+        "Two falls allowed",
+    ):
         assert words in text

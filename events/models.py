@@ -83,12 +83,6 @@ class EventQuerySet(models.QuerySet["Event"]):
         """Events that their organisers have opened to everybody."""
         return self.filter(is_public=True)
 
-    def run_by(self, user: object) -> "EventQuerySet":
-        """Events that the user organises."""
-        return self.filter(
-            club__officials__user=user, club__officials__role=Official.Role.ORGANISER
-        ).distinct()
-
     def tabled_by(self, user: object) -> "EventQuerySet":
         """Events whose table the user may sit at: organisers and table officials."""
         roles = [Official.Role.ORGANISER, Official.Role.TABLE]

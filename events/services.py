@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.text import slugify
 
@@ -66,6 +67,18 @@ def add_official(*, club: Club, user: User, role: str, by: User) -> Official:
     official = _give_role(club, user, role)
     record(club=club, by=by, what=f"Gave {user} the role {official.get_role_display()}.")
     return official
+
+
+@transaction.atomic
+def remove_official(*, official: Official, by: User) -> None:
+    """Take a role away; the last organiser of a club keeps theirs."""
+    club = Club.objects.select_for_update().get(pk=official.club_id)
+    organisers = club.officials.filter(role=Official.Role.ORGANISER)
+    if official.role == Official.Role.ORGANISER and organisers.count() == 1:
+        raise ValidationError("A club keeps at least one organiser: make another one first.")
+    what = f"Took the role {official.get_role_display()} from {official.user}."
+    official.delete()
+    record(club=club, by=by, what=what)
 
 
 @transaction.atomic

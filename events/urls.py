@@ -20,6 +20,8 @@ urlpatterns = [
     path("organise/", clubs.home, name="organise-home"),
     path("organise/clubs/new/", clubs.club_new, name="club-new"),
     path("organise/clubs/<slug:club>/people/", clubs.people, name="club-people"),
+    path("organise/clubs/<slug:club>/people/<int:pk>/remove/", clubs.person_remove,
+         name="club-person-remove"),
     path("organise/clubs/<slug:club>/tricks/", tricks.club_tricks, name="club-tricks"),
     path("organise/clubs/<slug:club>/tricks/<int:pk>/remove/", tricks.club_trick_remove,
          name="club-trick-remove"),

@@ -26,7 +26,7 @@ class JoinForm(forms.ModelForm):
     """Make an account with a rider."""
 
     email = forms.EmailField(
-        label="E-mail", help_text="You sign in with it. Only organisers of your events see it."
+        label="E-mail", help_text="You sign in with it. Riders and the public never see it."
     )
     password = forms.CharField(
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
@@ -205,13 +205,8 @@ class OwnTrickForm(MadeTrickForm):
     helper = helper("Keep this trick")
 
     def __init__(self, *args: Any, rider: Rider, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, others=rider.own_tricks.all(), **kwargs)
         self.instance.rider = rider
-
-    def taken(self) -> set[str]:
-        """The names of the rider's own tricks."""
-        own = self.instance.rider.own_tricks.exclude(pk=self.instance.pk)
-        return {each.name.casefold() for each in own}
 
 
 class WishForm(forms.Form):

@@ -19,6 +19,10 @@ from riders.services import check_under, vocabulary_of, wording
 PASSES_USUAL = 2  # common practice, no source; only where the format does not say
 TRICKS_USUAL = 5
 ROWS_MOST = 60
+TOO_MANY = (
+    f"At most {ROWS_MOST} tricks can be planned in one run. Nothing is lost: take some rows "
+    "out and check again."
+)
 
 
 @dataclass
@@ -98,11 +102,6 @@ class Planner:
         return Run(tuple(
             Pass(_typed(each.rows), _typed(each.bonus)) for each in self.passes
         ))  # fmt: skip
-
-    @property
-    def can_be_declared(self) -> bool:
-        """Whether every row was read and no rule is broken."""
-        return bool(self.check and self.check.is_legal and not self.unread and len(self.run))
 
     @property
     def rows(self) -> list[PlannerRow]:

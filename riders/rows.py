@@ -95,12 +95,13 @@ def _rows(post: Mapping[str, str], prefix: str, left: list[int]) -> list[Row]:
     count = _count(post, f"{prefix}-rows", left[0])
     left[0] -= count
     return [
-        Row(**{key: _typed(post, f"{prefix}-{number}-{key}") for key in Row.__annotations__})
+        Row(**{key: typed(post, f"{prefix}-{number}-{key}") for key in Row.__annotations__})
         for number in range(1, count + 1)
     ]
 
 
-def _typed(post: Mapping[str, str], name: str) -> str:
+def typed(post: Mapping[str, str], name: str) -> str:
+    """What a field sent, trimmed and without characters that no database keeps."""
     return post.get(name, "").replace("\x00", "").strip()[:TEXT_KEPT]
 
 
@@ -113,7 +114,7 @@ def act(sheet: Sheet, post: Mapping[str, str]) -> str:
     for number, each in enumerate(sheet.passes, start=1):
         prefix = f"p{number}"
         if f"{prefix}-add" in post:
-            each.tricks.append(Row(trick=_typed(post, f"{prefix}-pick")))
+            each.tricks.append(Row(trick=typed(post, f"{prefix}-pick")))
             return f"{prefix}-{len(each.tricks)}"
         match = _ACTION.fullmatch(post.get(f"{prefix}-row", ""))
         if match:

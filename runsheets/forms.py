@@ -19,7 +19,7 @@ HIGHEST_BIB = 9999
 SEED_LONGEST = 60
 METHODS = {
     RidingOrder.ALPHABETICAL: "Alphabetical, by family name",
-    RidingOrder.RANDOM: "Random, by lot from the seed below",
+    RidingOrder.RANDOM: "Random, by lot from the draw word below",
     RidingOrder.BY_HAND: "By hand: as it stands now, then moved rider by rider",
 }
 
@@ -33,12 +33,12 @@ class OrderForm(forms.Form):
         widget=forms.RadioSelect,
     )
     seed = forms.CharField(
-        label="Seed",
+        label="Draw word",
         required=False,
         max_length=SEED_LONGEST,
-        help_text="Only for a random order. The same seed and riders always give the same "
+        help_text="Only for a random order. The same word and riders always give the same "
         "order, so announce it before you draw. Any words or numbers will do.",
-        error_messages={"max_length": f"Use at most {SEED_LONGEST} characters for the seed."},
+        error_messages={"max_length": f"A draw word has at most {SEED_LONGEST} characters."},
     )
 
     def __init__(
@@ -74,7 +74,7 @@ class OrderForm(forms.Form):
         data = super().clean() or {}
         is_random = data.get("method") == RidingOrder.RANDOM
         if is_random and not data.get("seed") and "seed" not in self.errors:
-            self.add_error("seed", "Write a seed: any words or numbers will do.")
+            self.add_error("seed", "Write a draw word: any words or numbers will do.")
         return data
 
 

@@ -11,5 +11,6 @@ urlpatterns = [
     path("riding/entries/<int:entry_pk>/card.pdf", views_card.dock_card, name="dock-card"),
     path("table/<slug:event>/", views.event, name="table-event"),
     path("table/<slug:event>/bibs/", views.bibs, name="table-bibs"),
+    path("table/<slug:event>/entries/", views.entries, name="table-entries"),
     path("table/<slug:event>/readiness/", views.readiness, name="table-readiness"),
 ]

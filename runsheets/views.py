@@ -15,9 +15,10 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
-from events.access import require_table
+from events.access import Role, has_role, require_table
 from events.models import Division, Event
 from events.rules.words import RidingOrder
+from riders.models import Entry
 from runsheets.books import sheet_book
 from runsheets.forms import METHODS, BibsForm, OrderForm
 from runsheets.lineup import Lineup, lineup, rounds_of, states_of
@@ -74,6 +75,20 @@ def event(request: HttpRequest, event: str) -> HttpResponse:
     found = _event(request, event)
     context = {"event": found, "states": states_of(found)}
     return render(request, "runsheets/event.html", context)
+
+
+@login_required
+@require_safe
+def entries(request: HttpRequest, event: str) -> HttpResponse:
+    """Who is entered; guardians of riders under age are shown to organisers only."""
+    found = _event(request, event)
+    entered = Entry.objects.filter(division__event=found).select_related("rider", "division")
+    context = {
+        "event": found,
+        "entries": entered.order_by("division__place", "division__name", "entered_at"),
+        "sees_guardians": has_role(request.user, found.club, Role.ORGANISER),
+    }
+    return render(request, "runsheets/entries.html", context)
 
 
 @login_required

@@ -6,6 +6,7 @@ from django import forms
 from django.contrib.auth.models import User
 
 from events.forms.layout import helper
+from events.forms.sign_in import plain_user_name
 from events.models import Club, Official, Venue
 
 
@@ -52,7 +53,7 @@ class OfficialForm(forms.Form):
     """A role in the club for somebody who has an account."""
 
     username = forms.CharField(
-        label="User name",
+        label="E-mail or user name",
         max_length=150,
         help_text="Of an account that exists; the person makes it under Sign in.",
     )
@@ -64,7 +65,8 @@ class OfficialForm(forms.Form):
         self.helper = helper("Add")
 
     def clean_username(self) -> User:
-        user = User.objects.filter(username=self.cleaned_data["username"]).first()
+        name = plain_user_name(self.cleaned_data["username"])
+        user = User.objects.filter(username=name).first()
         if user is None:
             raise forms.ValidationError(
                 "Nobody has this user name: check its spelling, or ask the person to sign up."

@@ -1,5 +1,6 @@
 """The form of a trick made by its attributes."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -26,11 +27,14 @@ HELP = {
 
 
 class MadeTrickForm(forms.ModelForm):
-    """A trick by its attributes, with a name that a run can be read with."""
+    """A trick by its attributes, with a name that a run can be read with.
 
-    def taken(self) -> set[str]:
-        """The names, in lower case, that this list of tricks has already."""
-        raise NotImplementedError
+    `others` are the tricks of the same list, whose names are taken.
+    """
+
+    def __init__(self, *args: Any, others: Iterable[MadeTrick], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.taken = {each.name.casefold() for each in others if each.pk != self.instance.pk}
 
     def clean_name(self) -> str:
         """A name that can stand in a run's line and is not taken."""
@@ -41,7 +45,7 @@ class MadeTrickForm(forms.ModelForm):
             )
         if standard_vocabulary().find(name):
             raise ValidationError(f"The vocabulary has a trick called {name} already.")
-        if name.casefold() in self.taken():
+        if name.casefold() in self.taken:
             raise ValidationError(f"There is a trick called {name} in this list already.")
         return name
 
@@ -85,11 +89,6 @@ class ClubTrickForm(MadeTrickForm):
         help_texts = HELP
 
     def __init__(self, *args: Any, club: Club, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, others=club.tricks.all(), **kwargs)
         self.instance.club = club
         self.helper = helper("Add this trick")
-
-    def taken(self) -> set[str]:
-        """The names of the club's tricks."""
-        club = self.instance.club
-        return {each.name.casefold() for each in club.tricks.exclude(pk=self.instance.pk)}

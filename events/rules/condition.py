@@ -74,13 +74,6 @@ class Condition:
         return _all(tests)
 
     @property
-    def asks_rotation(self) -> bool:
-        """Whether the condition speaks of the turn of a trick."""
-        turns = (self.rotation, self.rotation_over, self.rotation_under)
-        spins = bool(self.family and Family.SPIN in self.family)
-        return any(turn is not None for turn in turns) or spins or bool(self.direction)
-
-    @property
     def is_impossible(self) -> bool:
         """Whether no trick can meet it, whatever the vocabulary holds."""
         lowest = 0 if self.rotation_over is None else self.rotation_over // 180 * 180 + 180

@@ -2,13 +2,15 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
 
 from events.access import Role
 from events.forms.clubs import ClubForm, OfficialForm, VenueForm
 from events.models import Club, Venue
-from events.services import add_official, create_club, save_venue
+from events.services import add_official, create_club, remove_official, save_venue
 from events.views.lookup import organised_club, organised_venue
 
 
@@ -46,6 +48,21 @@ def people(request: HttpRequest, club: str) -> HttpResponse:
     officials = found.officials.select_related("user").order_by("user__username", "role")
     context = {"club": found, "form": form, "officials": officials}
     return render(request, "events/people.html", context)
+
+
+@login_required
+@require_POST
+def person_remove(request: HttpRequest, club: str, pk: int) -> HttpResponse:
+    """Take a role away from somebody."""
+    found = organised_club(request.user, club)
+    official = get_object_or_404(found.officials.select_related("user"), pk=pk)
+    try:
+        remove_official(official=official, by=request.user)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+    else:
+        messages.success(request, f"{official.user} no longer has the role.")
+    return redirect("club-people", club)
 
 
 @login_required

@@ -26,7 +26,11 @@ def sign_up(request: HttpRequest) -> HttpResponse:
         with transaction.atomic():
             email = form.cleaned_data["email"]
             user = get_user_model().objects.create_user(
-                username=email, email=email, password=form.cleaned_data["password"]
+                username=email,
+                email=email,
+                password=form.cleaned_data["password"],
+                first_name=form.cleaned_data["given_name"],
+                last_name=form.cleaned_data["family_name"],
             )
             rider = form.save(commit=False)
             rider.user = user

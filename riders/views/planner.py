@@ -14,7 +14,7 @@ from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
 
 from events.models import Division, Edition
 from riders.models import Entry, PlannedRun, PlanVariant, Rider
-from riders.planner import ROWS_MOST, Planner
+from riders.planner import TOO_MANY, Planner
 from riders.rows import act, sheet_from_data, sheet_from_post
 from riders.services import declare, keep_plan
 from riders.strips import planned_strip
@@ -23,10 +23,6 @@ from riders.views.suggestions import NO_MEND, mended
 
 UNREAD = "Some rows cannot be read yet: see the sentence beside each, then declare."
 EMPTY = "There is no trick in this run yet: add one, then declare."
-TOO_MANY = (
-    f"At most {ROWS_MOST} tricks can be planned in one run. Nothing is lost: take some rows "
-    "out and check again."
-)
 
 
 @rider_required

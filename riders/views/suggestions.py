@@ -12,9 +12,10 @@ from events.rules.next_trick import next_tricks
 from events.rules.notation import NotationError, read_run
 from events.rules.run import Run
 from riders.forms import WishForm
-from riders.planner import Planner
+from riders.planner import ROWS_MOST, TOO_MANY, Planner
 from riders.planning.mends import mend
-from riders.rows import Row, sheet_from_data
+from riders.rows import Row, sheet_from_data, typed
+from riders.services import keep_plan
 from riders.share_services import replace_plan
 from riders.suggestions import Suggestions, ground_of, known_tricks, sheet_of
 from riders.views.lookup import OwnPlace, place_required
@@ -60,7 +61,9 @@ def apply(request: HttpRequest, place: OwnPlace) -> HttpResponse:
         run = read_run(request.POST.get("run", ""), planner.vocabulary)
     except NotationError as error:
         raise Http404("No such suggestion.") from error
-    what = request.POST.get("what", "")[:60] or "a suggestion"
+    if len(run) > ROWS_MOST:
+        raise Http404("No such suggestion.")
+    what = typed(request.POST, "what")[:60] or "a suggestion"
     messages.success(request, "The suggestion is your plan now. Nothing is declared by it.")
     return redirect(take_over(planner, run, what))
 
@@ -113,14 +116,16 @@ def next_trick(request: HttpRequest, place: OwnPlace) -> HttpResponse:
 def add_trick(request: HttpRequest, place: OwnPlace) -> HttpResponse:
     """Put a trick at the end of a pass."""
     planner = planner_of(place)
-    asked, words = request.POST.get("pass", ""), request.POST.get("trick", "")[:120]
-    if asked not in map(str, range(1, len(planner.passes) + 1)):
-        raise Http404("No such pass.")
+    asked, words = request.POST.get("pass", ""), typed(request.POST, "trick")[:120]
+    if asked not in map(str, range(1, len(planner.passes) + 1)) or not words:
+        raise Http404("No such pass, or no trick.")
+    if planner.sheet.size >= ROWS_MOST:
+        messages.error(request, TOO_MANY)
+        return place.redirect("plan")
     tricks = planner.sheet.passes[int(asked) - 1].tricks
     tricks[:] = [row for row in tricks if not row.is_blank] + [Row(trick=words)]
-    rows = planner.sheet.as_data()
-    replace_plan(
-        entry=place.entry, round_name=place.round_name, rows=rows, before=f"adding {words}"
+    keep_plan(
+        entry=place.entry, round_name=place.round_name, sheet=planner.sheet, run=planner.typed
     )
     messages.success(request, f"{words} is at the end of pass {asked}.")
     return place.redirect("plan")

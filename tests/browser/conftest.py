@@ -38,7 +38,8 @@ def browser() -> Iterator[Browser]:
     """One Chromium for the whole run."""
     found = next((path for name in NAMES if (path := shutil.which(name))), None)
     if found is None:
-        pytest.skip("Chromium is not installed: apt install chromium")
+        missing = "Chromium is not installed: apt install chromium"
+        pytest.fail(missing) if os.environ.get("CI") else pytest.skip(missing)
     # The browser's own event loop runs in this thread; Django's checks of it do not apply.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as playwright:

@@ -42,6 +42,7 @@ TABLE = {
     "table-home": "/table/",
     "table-event": f"/table/{EVENT}/",
     "table-bibs": f"/table/{EVENT}/bibs/",
+    "table-entries": f"/table/{EVENT}/entries/",
     "table-readiness": f"/table/{EVENT}/readiness/",
     "table-order": "/table/divisions/{division}/order/",
 }
@@ -68,7 +69,7 @@ RIDER = {
 # step before them, which their own tests take.
 NO_PAGE = {
     "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
-    "format-start", "table-sheets", "dock-card", "own-trick-remove", "club-trick-remove",
+    "format-start", "table-sheets", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",
     "apply-suggestion", "add-trick", "log-undo", "log-setting", "log-set-trick", "log-edit",
     "log-delete", "log-export", "log-import-confirm", "log-trick", "shared-plan",
     "shared-keep", "coach-plan", "coach-let-go", "share-stop", "share-take-back",

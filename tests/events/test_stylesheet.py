@@ -8,8 +8,8 @@ from django.template.loader import render_to_string
 
 ROOT = Path(__file__).resolve().parents[2]
 CSS = "".join(
-    (ROOT / "events/static/buoyline" / name).read_text(encoding="utf-8")
-    for name in ("app.css", "parts.css")
+    path.read_text(encoding="utf-8")
+    for path in sorted((ROOT / "events/static/buoyline").glob("*.css"))
 )
 TEMPLATES = sorted((ROOT / "templates").rglob("*.html"))
 INK = ("ink", "ink-soft", "accent", "accent-deep")

@@ -12,6 +12,7 @@ from pytest_django import DjangoAssertNumQueries
 from events.models import Club, Division, Event, Official, Venue
 from tests.events.markup import assert_labelled, page, queries_of, text_of
 from tests.factories import (
+    PASSWORD,
     DivisionFactory,
     EventFactory,
     OfficialFactory,
@@ -314,3 +315,28 @@ def test_pages_know_the_offices_of_the_user(
     assert set(client.get(reverse("home")).context["offices"]) == {"organiser"}
     client.logout()
     assert set(client.get(reverse("home")).context["offices"]) == set()
+
+
+def test_a_role_is_taken_away_but_never_the_last_organiser(
+    client: Client, event: Event, organiser: User
+) -> None:
+    """A club keeps somebody who can open its pages."""
+    client.force_login(organiser)
+    table = OfficialFactory(club=event.club, role=Official.Role.TABLE)
+    own = Official.objects.get(club=event.club, user=organiser)
+
+    client.post(reverse("club-person-remove", args=[event.club.slug, table.pk]))
+    page = client.post(
+        reverse("club-person-remove", args=[event.club.slug, own.pk]), follow=True
+    )
+
+    assert list(event.club.officials.all()) == [own]
+    assert "A club keeps at least one organiser" in page.content.decode()
+
+
+def test_an_address_typed_with_capitals_signs_in(client: Client, db: None) -> None:
+    """Addresses are kept in lower case, however they are typed."""
+    UserFactory(username="ada.q@example.org")
+    data = {"username": "Ada.Q@Example.org", "password": PASSWORD}
+
+    assert client.post(reverse("sign-in"), data).status_code == 302

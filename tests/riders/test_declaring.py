@@ -178,6 +178,7 @@ class TestPrivacy:
 
     def test_the_public_page_does_not_show_it(self, desk, client):
         declare_by_form(desk, "HS backroll; Krypt", "Indy")
+        assert "Krypt" in Declaration.objects.get().notation
         client.logout()
 
         assertNotContains(client.get(desk.division.get_absolute_url()), "Krypt")

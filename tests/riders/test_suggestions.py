@@ -162,3 +162,21 @@ class TestNext:
         assert desk.client.get(f"/riding/entries/{desk.entry.pk}/next/?pass={number}").status_code == 200
         answer = desk.client.post(f"/riding/entries/{desk.entry.pk}/add/", {"pass": number, "trick": "Indy"})
         assert answer.status_code == 404
+
+    def test_nothing_and_too_many_are_refused(self, desk):
+        address = f"/riding/entries/{desk.entry.pk}/add/"
+        assert desk.client.post(address, {"pass": "1", "trick": " \x00 "}).status_code == 404
+        desk.post("; ".join(["HS backroll"] * 60), "")
+
+        page = desk.client.post(address, {"pass": "1", "trick": "Indy"}, follow=True)
+
+        assertContains(page, "At most 60 tricks can be planned")
+        assert "Indy" not in words(desk)[0]
+
+
+def test_a_run_of_hundreds_of_tricks_is_no_suggestion(desk):
+    run = ", ".join(["HS backroll"] * 301)
+
+    answer = desk.client.post(f"/riding/entries/{desk.entry.pk}/apply/", {"run": run})
+
+    assert answer.status_code == 404

@@ -128,7 +128,7 @@ class TestOrder:
     def test_a_draw_without_a_seed_keeps_what_was_typed(self, client, division, table) -> None:
         page = client.post(pages(division)["order"], {"method": "random", "seed": " "}).text
 
-        assert "Write a seed" in page
+        assert "Write a draw word" in page
         assert not RunningOrder.objects.exists()
 
     @pytest.mark.parametrize("method", ["", "by rank", "ranking, best last"])
@@ -370,3 +370,30 @@ def test_queries_do_not_grow_with_riders(
     with django_assert_num_queries(len(few)):
         b"".join(client.get(url))
     assert Declaration.objects.count() == 37
+
+
+class TestEntries:
+    def test_guardians_are_for_organisers_only(self, client, db):
+        """A guardian's name is needed at the lake and is nobody else's business."""
+        entry = EntryFactory(guardian="Ada Reedmother")
+        club = entry.division.event.club
+        address = reverse("table-entries", args=[entry.division.event.slug])
+
+        client.force_login(OfficialFactory(club=club).user)
+        assert "Ada Reedmother" in client.get(address).content.decode()
+        client.force_login(OfficialFactory(club=club, role=Official.Role.TABLE).user)
+        page = client.get(address).content.decode()
+        assert entry.rider.name in page
+        assert "Ada Reedmother" not in page
+        client.force_login(entry.rider.user)
+        assert client.get(address).status_code == 403
+
+    def test_queries_are_flat(self, client, db, django_assert_max_num_queries):
+        entry = EntryFactory()
+        client.force_login(OfficialFactory(club=entry.division.event.club).user)
+        address = reverse("table-entries", args=[entry.division.event.slug])
+        for _ in range(12):
+            EntryFactory(division=entry.division)
+
+        with django_assert_max_num_queries(8):
+            client.get(address)

@@ -41,6 +41,40 @@ def test_the_log_between_sets(plan, visit, accessible, script):
     assert [(day.landed, day.tried) for day in LandingDay.objects.all()] == [(2, 2)]
     if script:
         accessible(page)
+        line = LandingDay.objects.get().pk
+        for address in ("tricks/HS backroll/", f"lines/{line}/", f"lines/{line}/delete/"):
+            page.goto(f"/riding/log/{address}")
+            accessible(page)
+
+
+def test_a_file_is_looked_at_before_it_is_taken_in(plan, visit, accessible):
+    """Every bad cell is named, and nothing is written before it is confirmed."""
+    page = visit("/", size=PHONE)
+    sign_in(page, "rider")
+    page.goto("/riding/log/import/")
+    text = (
+        "trick,day,landed,tried,setting,note\n"
+        "HS backroll,2026-05-02,4,5,practice,calm\n"
+        "HS bakroll,2026-05-02,6,5,practice,\n"
+    )
+    sent = {"name": "log.csv", "mimeType": "text/csv", "buffer": text.encode()}
+    page.locator("input[type=file]").set_input_files(sent)
+    page.locator("main input[type=submit], main button[type=submit]").first.click()
+    expect(page.get_by_role("main")).to_contain_text("HS bakroll")
+    accessible(page)
+
+    assert not LandingDay.objects.exists()
+
+
+def test_a_copied_plan_says_what_the_other_rules_change(plan, visit, accessible):
+    """Before anything is copied."""
+    page = visit("/", size=PHONE)
+    sign_in(page, "rider")
+    page.goto(plan)
+    page.get_by_role("link", name="Copy").click()
+    page.get_by_role("main").get_by_role("link", name=re.compile("Two Wakes")).click()
+    expect(page.get_by_role("heading", level=1)).to_be_visible()
+    accessible(page)
 
 
 def test_suggestions_are_taken_over_and_taken_back(plan, visit):

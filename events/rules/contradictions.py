@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from events.rules.format import Format
+from events.rules.format import Format, named
+from events.rules.impossible import impossible, names_unknown
 from events.rules.reading import Path, Problem
 from events.rules.riding import Limit
 from events.rules.units import Amount, plain
@@ -60,7 +61,7 @@ def _allowances(format: Format) -> Iterator[Problem]:
 
 
 def _bonus_tricks(format: Format) -> Iterator[Problem]:
-    names = {bonus.name for bonus in format.double_ups or ()}
+    names = tuple(bonus.name for bonus in format.double_ups or () if bonus.name)
     for number, bonus in enumerate(format.double_ups or ()):
         path: Path = ("double_ups", number)
         yield from _pass_exists(format, (*path, "after_pass"), bonus.after_pass)
@@ -70,7 +71,7 @@ def _bonus_tricks(format: Format) -> Iterator[Problem]:
         if needs_number and bonus.falls_fewer_than is None:
             yield Problem((*path, "falls_fewer_than"), "Say how many falls are too many.")
         for name in bonus.excludes or ():
-            if name not in names:
+            if not named(name, names):
                 message = f'There is no extra called "{name}" to leave out.'
                 yield Problem((*path, "excludes"), message)
 
@@ -96,9 +97,11 @@ def _limit(format: Format, path: Path, limit: Limit) -> Iterator[Problem]:
         yield Problem((*path, "most"), message)
     if limit.differs_by is not None:
         yield from _different_tricks(limit, (*path, "differs_by"))
-    if limit.when is not None and limit.when.is_impossible:
-        message = "No trick can meet this condition: turns come in steps of 180 degrees."
-        yield Problem((*path, "when"), message)
+    if limit.when is not None:
+        yield from names_unknown(limit.when, (*path, "when"))
+        if reason := impossible(limit.when):
+            message = f"No trick can meet this condition: {reason}."
+            yield Problem((*path, "when"), message)
 
 
 def _different_tricks(limit: Limit, path: Path) -> Iterator[Problem]:
@@ -175,10 +178,21 @@ def _on_the_pass(
     if metres is not None and part is not None:
         yield Problem(path, "Give the marker in metres or as a part of the pass, not both.")
         return
-    length = format.pass_length(pass_no or 1)
-    if metres is not None and length is not None and metres > length:
+    if metres is None:
+        return
+    # A marker without a pass stands in every pass.
+    numbers = [pass_no] if pass_no else range(1, _passes_known(format) + 1)
+    known = [(length, no) for no in numbers if (length := format.pass_length(no)) is not None]
+    length, shortest = min(known, default=(metres, 0))
+    if metres > length:
+        which = "the pass" if pass_no or len(known) == 1 else f"pass {shortest}"
         yield Problem(
             path,
-            f"A marker at {plain(metres)} m lies beyond the pass, which is {plain(length)} m "
+            f"A marker at {plain(metres)} m lies beyond {which}, which is {plain(length)} m "
             f"long: put it at {plain(length)} m or less.",
         )
+
+
+def _passes_known(format: Format) -> int:
+    stated = format.passes
+    return stated.count or max(len(stated.length_m or ()), len(stated.seconds or ()), 1)

@@ -58,8 +58,7 @@ def try_format(data: Mapping[str, Any]) -> tuple[Format, list[Problem]]:
     format = Format(**{each.name: getattr(base, each.name) for each in fields(Format)[:-1]},
                     overrides=overrides)  # fmt: skip
     problems += contradictions(format)
-    if not problems:
-        problems += _override_contradictions(format)
+    problems += _override_contradictions(format, problems)
     return format, problems
 
 
@@ -243,16 +242,20 @@ def effective_or_base(
         return replace(format, overrides=())
 
 
-def _override_contradictions(format: Format) -> list[Problem]:
-    found = []
+def _override_contradictions(format: Format, known: list[Problem]) -> list[Problem]:
+    """What is wrong only where an override holds; `known` is what was found before."""
+    found: list[Problem] = []
+    before = set(known)
     for number, override in enumerate(format.overrides):
         data = as_data(format)
         data.pop("overrides", None)
         _, problems = try_format(merged(data, override.set))
-        found += [
+        there = [
             Problem(("overrides", number, "set", *problem.path), problem.message)
             for problem in problems
+            if problem not in before
         ]
+        found += [problem for problem in there if problem not in before]
     return found
 
 

@@ -1,7 +1,7 @@
 """Single values of a format: read from data with a clear sentence where that fails."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from difflib import get_close_matches
@@ -13,6 +13,7 @@ from events.rules.units import Amount, plain, read_amount
 NOT_STATED = "not stated"
 WORDS_LONGEST = 300
 LARGEST = 10**9
+MISSPELT = 0.8  # a word less like a known one is another word
 
 Path = tuple[str | int, ...]
 
@@ -34,6 +35,22 @@ class Problem:
 
     def __str__(self) -> str:
         return f"{self.place}: {self.message}" if self.path else self.message
+
+
+def misspelt(name: str, known: Iterable[str]) -> str | None:
+    """The known name that a name differs from by its spelling only; None where there is none.
+
+    Compared word by word: "Junior women" is no misspelling of "Junior men".
+    """
+    words = name.casefold().split()
+    by_fold = {each.casefold(): each for each in known}
+    for near in get_close_matches(" ".join(words), by_fold, 3, MISSPELT):
+        others = near.split()
+        pairs = zip(words, others, strict=False)
+        alike = (get_close_matches(word, [other], 1, MISSPELT) for word, other in pairs)
+        if len(words) == len(others) and all(alike):
+            return by_fold[near]
+    return None
 
 
 def read_value(spec: Spec, value: Any, path: Path, problems: list[Problem]) -> Any:

@@ -20,6 +20,7 @@ from events.rules.answers_words import (
 from events.rules.format import Format
 from events.rules.staging import Eligibility, Round
 from events.rules.words import (
+    AdvanceFrom,
     AgeOn,
     Below,
     Beyond,
@@ -121,7 +122,7 @@ def _clauses(stated: Round) -> Iterator[tuple[str, str, bool]]:
     if stated.heat_size is not None:
         yield "heat", f"at most {count(stated.heat_size, 'rider')} in a heat", True
     if stated.advance is not None:
-        yield "advance", _advancing(stated.advance), True
+        yield "advance", _advancing(stated.advance, stated.advance_from), True
     if stated.ties is not None:
         yield "ties", _TIES[stated.ties], True
     if stated.order is not None:
@@ -136,12 +137,14 @@ def _clauses(stated: Round) -> Iterator[tuple[str, str, bool]]:
         yield "late", _late(stated), True
 
 
-def _advancing(advance: int) -> str:
+def _advancing(advance: int, source: AdvanceFrom | None) -> str:
     if advance == 0:
         return "nobody goes on from it"
-    if advance == 1:
-        return "the best rider of each heat goes on"
-    return f"the best {number(advance)} of each heat go on"
+    best = "the best rider" if advance == 1 else f"the best {number(advance)}"
+    verb = "goes" if advance == 1 else "go"
+    if source is None:
+        return f"{best} {verb} on; whether of each heat or of the round is not stated"
+    return f"{best} of {source} {verb} on"
 
 
 def _late(stated: Round) -> str:
@@ -163,7 +166,9 @@ def _open(stated: Round, last: bool) -> list[str]:
         ("whether you ride a new run", stated.run),
         ("what happens to a rider who is not ready", stated.late),
     ]
-    if not last:
+    if stated.advance_from is not None:
+        asked.insert(1, (f"how many of {stated.advance_from} go on", stated.advance))
+    elif not last:
         asked.insert(1, ("how many go on", stated.advance))
     if stated.advance:
         asked.insert(2, ("what a tie for the last place does", stated.ties))

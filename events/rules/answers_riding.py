@@ -43,7 +43,7 @@ _DIRECTIONS = {
     Course.SAME_WAY: "Every pass starts at the same end and goes the same way.",
 }
 _TOO_MANY = {
-    None: "A trick too many breaks the rules.",
+    None: "What a trick too many means is not stated; a check takes it as a breach.",
     Breach.NOT_COUNTED: "A trick too many is not counted.",
     Breach.MOVED_UP: "A rider with a trick too many is moved up a division.",
     Breach.DISQUALIFIED: "A rider with a trick too many is disqualified.",
@@ -137,9 +137,7 @@ def _tricks(stated: Passes) -> Iterator[Point]:
         yield Point("least", label, f"{asked} in each pass.")
     if most is not None:
         text = (
-            f"At most {count(most, 'trick')} {'counts' if most == 1 else 'count'} in each pass."
-            if most
-            else "No tricks count in a pass."
+            f"At most {count(most, 'trick')} in each pass." if most else "No tricks in a pass."
         )
         yield Point("most", label, text)
     if stated.any_number is not None:
@@ -152,7 +150,8 @@ def _tricks(stated: Passes) -> Iterator[Point]:
     elif expected is None and least is None and most is None:
         yield missing("tricks", label, "how many tricks go into a pass")
     if most is not None or stated.tricks_over is not None:
-        yield Point("over", "A trick too many", _TOO_MANY[stated.tricks_over])
+        known = stated.tricks_over is not None
+        yield Point("over", "A trick too many", _TOO_MANY[stated.tricks_over], known)
     if stated.different_least is not None:
         asked = (
             f"At least {count(stated.different_least, 'different trick')}"

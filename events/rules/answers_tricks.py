@@ -95,11 +95,14 @@ def limits(format: Format) -> Topic:
     elif not format.limits:
         points = [Point("limits", label, "Nothing is banned or limited.")]
     else:
-        codes = unique(_limit_code(limit) for limit in format.limits)
+        *codes, last = unique([*map(_limit_code, format.limits), "not kept"])
         points = [
             Point(code, label, _limit(limit))
             for code, limit in zip(codes, format.limits, strict=True)
         ]
+        if silent := sum(limit.breach is None for limit in format.limits):
+            which = "a limit" if silent == len(format.limits) else "one of the other limits"
+            points.append(missing(last, "If not kept", f"what happens if {which} is not kept"))
     return Topic(
         "limits",
         "What is banned or limited for me?",

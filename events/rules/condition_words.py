@@ -63,11 +63,19 @@ def describe_limit(limit: Limit) -> str:
             if limit.inverted_spins
             else "Inverted spins do not count here."
         )
+    elif _asks_spins(limit.when):
+        sentences.append(f"Whether an inverted spin uses it too is {ASK}")
     if limit.used_by is not None:
         sentences.append(_USED[limit.used_by])
     if limit.breach is not None:
         sentences.append(_BREACHES[limit.breach])
     return " ".join(sentences)
+
+
+def _asks_spins(condition: Condition | None) -> bool:
+    """Whether spins are meant, and it is left open whether upside down too."""
+    families = condition.family if condition is not None and condition.invert is None else ()
+    return Family.SPIN in (families or ())
 
 
 def limit_sentence(limit: Limit) -> str:

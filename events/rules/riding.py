@@ -54,12 +54,12 @@ class Passes:
         "Tricks, at least", "The least number in one pass.", most=60
     )
     tricks_most: int | None = schema.whole(
-        "Tricks, at most", "The most tricks that count in one pass.", most=60
+        "Tricks, at most", "The most tricks in one pass.", most=60
     )
     tricks_over: words.Breach | None = schema.choice(
         words.Breach,
         "A trick too many",
-        "What a trick beyond the most is worth; a breach of the rules where not stated.",
+        "What a trick beyond the most means; where not stated, a check takes it as a breach.",
     )
     any_number: bool | None = schema.yes_no(
         "Any number of tricks", "Yes where there is no least and no most."
@@ -261,5 +261,5 @@ class Limit:
         "Inverted spins count here", "Whether a spinning invert uses this limit too."
     )
     breach: words.Breach | None = schema.choice(
-        words.Breach, "If not kept", "The effect; a breach of the rules where not stated."
+        words.Breach, "If not kept", "The effect; a check takes it as a breach if not stated."
     )

@@ -64,7 +64,10 @@ class Round:
     heat_size: int | None = schema.whole(
         "Riders per heat", "The most riders in one heat.", least=1, most=60
     )
-    advance: int | None = schema.whole("Advance", "How many of each heat go on.", most=60)
+    advance: int | None = schema.whole("Advance", "How many go on.", most=60)
+    advance_from: words.AdvanceFrom | None = schema.choice(
+        words.AdvanceFrom, "Advance from", "Whether so many of each heat or of the whole round."
+    )
     ties: words.Ties | None = schema.choice(
         words.Ties, "A tie at the cut", "What a tie for the last place does."
     )

@@ -151,6 +151,13 @@ class RoundKind(StrEnum):
     FINAL = "final"
 
 
+class AdvanceFrom(StrEnum):
+    """Where the riders who go on are counted."""
+
+    EACH_HEAT = "each heat"
+    ROUND = "the round"
+
+
 class Ties(StrEnum):
     """What a tie for the last place that advances does."""
 

@@ -22,6 +22,7 @@ from events.rules.staging import (
     Ballast,
     Boat,
     Clock,
+    Round,
 )
 from events.rules.units import Amount
 from tests.rules.schema_walk import all_places, name_of, placed, samples
@@ -99,6 +100,50 @@ def test_the_questions_come_in_order():
         "Must I ride in the declared order?",
     ]
     assert len(set(asked)) == len(asked)
+
+
+@pytest.mark.parametrize(
+    ("effects", "last"),
+    [
+        ((None,), f"What happens if a limit is not kept is {ASK}"),
+        ((None, None), f"What happens if a limit is not kept is {ASK}"),
+        ((None, words.Breach.DISQUALIFIED),
+         f"What happens if one of the other limits is not kept is {ASK}"),
+        ((words.Breach.DISQUALIFIED,),
+         "No inverts. A rider who breaks this is disqualified."),
+    ],
+)  # fmt: skip
+def test_limits_that_name_no_effect_are_told_once(effects, last):
+    """One sentence at the end, however many limits leave their effect open."""
+    format = Format(limits=tuple(Limit(when=INVERTS, most=0, breach=e) for e in effects))
+    sentences = told(format, "limits")
+    assert sentences[-1] == last
+    assert len(sentences) == len(effects) + (None in effects)
+
+
+def test_a_trick_too_many_is_not_guessed():
+    """Without a stated effect nothing is said to count or to break a rule."""
+    sentences = told(Format(passes=Passes(tricks_most=7)), "passes")
+    assert "At most seven tricks in each pass." in sentences
+    assert (
+        "What a trick too many means is not stated; a check takes it as a breach." in sentences
+    )
+
+
+@pytest.mark.parametrize(
+    ("advance", "source", "clause"),
+    [
+        (6, words.AdvanceFrom.EACH_HEAT, "the best six of each heat go on"),
+        (6, words.AdvanceFrom.ROUND, "the best six of the round go on"),
+        (6, None, "the best six go on; whether of each heat or of the round is not stated"),
+        (1, words.AdvanceFrom.ROUND, "the best rider of the round goes on"),
+        (0, None, "nobody goes on from it"),
+    ],
+)
+def test_who_goes_on_says_of_what(advance, source, clause):
+    """Six of each heat are not six of the round."""
+    format = Format(rounds=(Round("Heats", advance=advance, advance_from=source),))
+    assert f"Heats: {clause}." in told(format, "rounds")
 
 
 # Falls, both ways

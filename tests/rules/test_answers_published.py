@@ -141,7 +141,7 @@ def test_freestyle_with_a_sixth_trick():
         ),
     )  # fmt: skip
     assert "Each pass lasts 25 seconds." in told(format, "passes")
-    assert "At most five tricks count in each pass." in told(format, "passes")
+    assert "At most five tricks in each pass." in told(format, "passes")
     assert "A trick too many is not counted." in told(format, "passes")
     assert told(format, "order") == (
         "Yes: you must ride your tricks in the order you declared.",
@@ -185,25 +185,30 @@ def test_limits_by_class():
         "At most two tricks over 0° other than inverts in the run. "
         'The organiser\'s words: "Two spins, no more".',
         "Only tricks off one wake.",
+        f"What happens if a limit is not kept is {ASK}",
     )
 
 
 def test_rounds_of_a_professional_event():
     """Swiss Pro Tricks event rules: ranking order with the best last, then the reverse of
-    the first round; all tied for the last place advance; protest within 15 minutes.
+    the first round; six go to the final, and all tied for the last place; protest within
+    15 minutes.
     """
     format = Format(
         rounds=(
             Round("First", ties=words.Ties.ALL_ADVANCE, order=words.RidingOrder.RANKING),
-            Round("Second", advance=6, order=words.RidingOrder.REVERSE),
+            Round(
+                "Second", advance=6, advance_from=words.AdvanceFrom.ROUND,
+                order=words.RidingOrder.REVERSE,
+            ),
         ),
         clock=Clock(protest_min=15),
-    )
+    )  # fmt: skip
     rounds = told(format, "rounds")
     assert rounds[0] == "There are two rounds: First and Second."
     assert "First: all who tie for the last place go on." in rounds
     assert "First: the riding order is the ranking, best last." in rounds
-    assert "Second: the best six of each heat go on." in rounds
+    assert "Second: the best six of the round go on." in rounds
     assert "Second: the riding order is the reverse of the last round's result." in rounds
     assert "Protest within 15 minutes after the results are posted." in told(format, "declare")
 

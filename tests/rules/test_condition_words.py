@@ -112,6 +112,24 @@ def test_limit_tells_its_effect_and_what_uses_it():
     )
 
 
+@pytest.mark.parametrize(
+    ("condition", "open_for_inverts"),
+    [
+        (C(family=(Family.SPIN,)), True),
+        (C(family=(Family.OLLIE, Family.SPIN)), True),
+        (C(family=(Family.SPIN,), invert=True), False),
+        (C(family=(Family.SPIN,), invert=False), False),
+        (C(rotation_over=360), False),
+        (INVERTS, False),
+    ],
+)
+def test_limit_on_spins_says_when_inverted_ones_are_left_open(condition, open_for_inverts):
+    """A spinning invert may use a limit on spins; only such a limit leaves that open."""
+    said = "Whether an inverted spin uses it too is not stated: ask the organiser."
+    text = describe_limit(Limit(when=condition, most=2, per=Per.RUN))
+    assert text.endswith(said) is open_for_inverts
+
+
 def test_limit_without_its_span_says_so():
     """Two inverts, in a pass or in the run, is left open and not guessed."""
     assert describe_limit(Limit(when=INVERTS, most=2)) == (

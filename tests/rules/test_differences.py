@@ -75,7 +75,8 @@ def test_limits_are_matched_by_their_words_and_conditions():
         )
     )
     assert told(old, new) == [
-        'Limit: removed. It was "At most two spins in the run."',
+        'Limit: removed. It was "At most two spins in the run. '
+        'Whether an inverted spin uses it too is not stated: ask the organiser."',
         'Limit: was "At most one invert in the run." Now "At most two inverts in the run."',
         "Limit: added. \"At least one trick with a grab in the run. The organiser's words: "
         '"Grab it"."',

@@ -13,7 +13,15 @@ from events.rules.contradictions import contradictions
 from events.rules.findings import Grade, is_legal
 from events.rules.format import Format
 from events.rules.loading import as_toml, effective, load_format
-from events.rules.words import AgeOn, Beyond, OutOfOrder, RidingOrder, Ties, WhoSets
+from events.rules.words import (
+    AdvanceFrom,
+    AgeOn,
+    Beyond,
+    OutOfOrder,
+    RidingOrder,
+    Ties,
+    WhoSets,
+)
 from tests.rules.published import FILES, FOLDER, codes, divisions, look, published, told_of
 
 
@@ -147,6 +155,7 @@ class TestOrders:
         assert first.order is RidingOrder.RANKING
         assert second.order is RidingOrder.REVERSE
         assert (second.advance, second.ties) == (6, Ties.ALL_ADVANCE)
+        assert second.advance_from is AdvanceFrom.ROUND
         assert published("ranking_orders").judging.tie_breaks == ("ranking",)
         assert published("ranking_orders").clock.protest_min == 15
 

@@ -203,6 +203,80 @@ class TestOptions:
         assert data(file, "Tantrum, TS backroll", "--boat", "Red")["legal"]
         assert not data(file, "Tantrum, TS backroll", "--boat", "blue")["legal"]
 
+    DIFFERING = """
+        [[rounds]]
+        name = "Heats"
+        [[overrides]]
+        when = {division = ["Novice", "Junior men"]}
+        set = {falls = {allowed = 2}}
+        [[overrides]]
+        when = {round = "Final", boat = "Blue"}
+        set = {double_ups = [{divisions = ["Open"], rounds = ["Last ride"]}]}
+    """
+
+    @pytest.mark.parametrize(
+        ("option", "value", "near"),
+        [
+            ("--division", "novise", "Novice"),
+            ("--division", "Opens", "Open"),
+            ("--round", "Finals", "Final"),
+            ("--round", "Preliminary", "Final"),
+            ("--boat", "Blu", "Blue"),
+        ],
+    )
+    def test_a_misspelt_name(self, tmp_path, option, value, near):
+        """No verdict by the base rules; a round that is not among the rounds is wrong too."""
+        file = tmp_path / "format.toml"
+        file.write_text(self.DIFFERING, "utf-8")
+        sentence = f"The format has no {option[2:]} "
+
+        with pytest.raises(CommandError, match=sentence) as error:
+            run(file, "Tantrum", option, value)
+        assert error.value.returncode == 2
+        if value != "Preliminary":
+            assert f'"{near}" may be meant' in str(error.value)
+
+    @pytest.mark.parametrize(
+        ("option", "value"),
+        [("--division", "Masters"), ("--division", "Junior women"), ("--boat", "Red")],
+    )
+    def test_a_name_without_an_exception(self, tmp_path, option, value):
+        """A format names only divisions in which something differs; others may be right."""
+        file = tmp_path / "format.toml"
+        file.write_text(self.DIFFERING, "utf-8")
+
+        found = data(file, "Tantrum", option, value)["findings"]
+
+        (said,) = [f for f in found if f["code"] == f"{option[2:]}-not-named"]
+        assert said["severity"] == "warning"
+        assert value in said["message"]
+
+    def test_any_name_where_the_format_has_none(self):
+        found = data(
+            CLUB_DAY, LEGAL, "--division", "Novice", "--round", "Final", "--boat", "Red"
+        )
+
+        assert not [f for f in found["findings"] if f["code"].endswith("-not-named")]
+
+    def test_a_name_left_out(self, tmp_path):
+        """What differs by something that is not given is said, and names it."""
+        file = tmp_path / "format.toml"
+        file.write_text(self.DIFFERING, "utf-8")
+
+        def said(*options: str) -> dict[str, str]:
+            found = data(file, "Tantrum", *options)["findings"]
+            return {
+                f["code"]: f["message"] for f in found if f["code"].startswith("differs-by")
+            }
+
+        assert said() == {
+            "differs-by-division":
+                "These rules differ by division: Novice and Junior men; checked without one.",
+            "differs-by-round": "These rules differ by round: Final; checked without one.",
+            "differs-by-boat": "These rules differ by boat: Blue; checked without one.",
+        }  # fmt: skip
+        assert set(said("--division", "novice", "--round", "Heats")) == {"differs-by-boat"}
+
     @pytest.mark.parametrize(("option", "value"), [("--stance", "middle"), ("--side", "left")])
     def test_a_wrong_word(self, option, value):
         with pytest.raises(CommandError, match="invalid choice"):

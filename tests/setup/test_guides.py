@@ -2,8 +2,12 @@
 
 import ast
 import re
+import shlex
 import tomllib
 from pathlib import Path
+
+import pytest
+from django.core.management import call_command
 
 BASE = Path(__file__).resolve().parents[2]
 CODE = re.compile(r"[a-z]+(?:-[a-z]+)+")
@@ -12,7 +16,9 @@ SAID_BY = {"Finding", "finding_at", "_advice", "_unstated", "say", "unsure"}
 JOINED = {
     "repeat", "double-up-round-open", "double-up-division-open", "hardest-trick-early",
     "hardest-trick-mid-pass", "run-ended", "pass-ended", "variety-edges", "variety-stance",
-    "variety-spins", "variety-grabs", "variety-inverts",
+    "variety-spins", "variety-grabs", "variety-inverts", "differs-by-division",
+    "differs-by-round", "differs-by-boat", "division-not-named", "round-not-named",
+    "boat-not-named",
 }  # fmt: skip
 
 
@@ -86,3 +92,23 @@ def test_the_readme_opens_with_the_job_and_has_both_commands():
     assert text.split("\n\n")[1].startswith("A boat wakeboard club must tell every rider")
     assert "python3 manage.py demo" in text
     assert "python3 manage.py test" in text
+
+
+def checks_in_the_readme() -> list[str]:
+    """Every line that starts the check."""
+    text = (BASE / "README.md").read_text("utf-8")
+    return re.findall(r"^python3? manage\.py (check_run .+)$", text, re.MULTILINE)
+
+
+def test_the_readme_shows_the_check():
+    assert checks_in_the_readme()
+
+
+@pytest.mark.parametrize("line", checks_in_the_readme())
+def test_every_check_in_the_readme_ends_with_a_legal_run(line, monkeypatch, capsys):
+    """An illegal or unreadable run raises; the check of a legal one returns."""
+    monkeypatch.chdir(BASE)
+
+    call_command(*shlex.split(line))
+
+    assert capsys.readouterr().out.startswith("Legal:")

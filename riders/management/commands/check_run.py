@@ -3,6 +3,7 @@
 import json
 import sys
 from argparse import ArgumentParser
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from events.rules.loading import FormatError, effective, load_format
 from events.rules.notation import NotationError, read_run
+from events.rules.places import open_questions, unknown_names
 from riders.planning.check import check
 from riders.planning.report import as_json, as_text
 from riders.planning.route import Foot, Side
@@ -43,7 +45,8 @@ class Command(BaseCommand):
         try:
             text = Path(options["format"]).read_text(encoding="utf-8")
             where = (options["division"], options["round"], options["boat"])
-            format = effective(load_format(text), *where)
+            whole = load_format(text)
+            format = effective(whole, *where)
             run = read_run(options["run"])
         except OSError as error:
             message = f"The format file cannot be read: {error.strerror}: {options['format']}"
@@ -53,6 +56,8 @@ class Command(BaseCommand):
             raise CommandError(message, returncode=UNREADABLE) from error
         except (FormatError, NotationError) as error:
             raise CommandError(str(error), returncode=UNREADABLE) from error
+        if unknown := unknown_names(whole, *where):
+            raise CommandError("\n".join(unknown), returncode=UNREADABLE)
         result = check(
             run,
             format,
@@ -61,6 +66,7 @@ class Command(BaseCommand):
             division=options["division"],
             round=options["round"],
         )
+        result = replace(result, findings=(*open_questions(whole, *where), *result.findings))
         story = None
         if run.has_marks:
             story = follow(run, format, result.route, options["round"], options["division"])

@@ -2,13 +2,30 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, fields
-from functools import cached_property
+from functools import cached_property, lru_cache
+from itertools import product
 from typing import Any
 
 from events.rules import schema
+from events.rules.notation_words import NameKey, name_key
 from events.rules.trick import Air, Direction, Edge, Family, Stance, Takeoff, Trick
 
 Test = Callable[[Trick], bool]
+
+# How far a trick is meant: not at all, perhaps, or for sure.
+NO, MAYBE, SURELY = 0, 1, 2
+# What a rider may leave unsaid, and what it may turn out to be.
+UNSAID: dict[str, tuple[Edge | Direction, tuple[Edge | Direction, ...]]] = {
+    "approach": (Edge.EITHER, (Edge.HEELSIDE, Edge.TOESIDE)),
+    "direction": (Direction.NONE, (Direction.FRONTSIDE, Direction.BACKSIDE)),
+}
+
+
+def unsaid(trick: Trick) -> tuple[str, ...]:
+    """What a trick leaves open: its edge, or which way a turn goes."""
+    edge = ("approach",) if trick.approach is Edge.EITHER else ()
+    turns_some_way = trick.direction is Direction.NONE and trick.rotation >= 180
+    return (*edge, "direction") if turns_some_way else edge
 
 
 @dataclass(frozen=True)
@@ -57,21 +74,51 @@ class Condition:
 
     @cached_property
     def matches(self) -> Test:
-        """A test that tells whether a trick is meant."""
-        return self._all_but()
-
-    @cached_property
-    def matches_whatever_family(self) -> Test:
-        """The same test without the question of the family."""
-        return self._all_but("family")
-
-    def _all_but(self, left_out: str = "") -> Test:
+        """A test that tells whether a trick is meant, or may be by its edge."""
         tests = [
             _test(each.name, value)
             for each in fields(self)
-            if each.name != left_out and (value := getattr(self, each.name)) is not None
+            if (value := getattr(self, each.name)) is not None
         ]
         return _all(tests)
+
+    def meets(self, trick: Trick) -> int:
+        """Whether a trick is meant: NO, MAYBE while it leaves open what matters, or SURELY."""
+        leaves_open = self.left_open_by(trick)
+        if not leaves_open:
+            return SURELY if self.matches(trick) else NO
+        said = product(*(UNSAID[name][1] for name in leaves_open))
+        met = [
+            self.matches(trick.changed(**dict(zip(leaves_open, each, strict=True))))
+            for each in said
+        ]
+        return SURELY if all(met) else MAYBE if any(met) else NO
+
+    def left_open_by(self, trick: Trick) -> tuple[str, ...]:
+        """What this asks for and the trick does not say."""
+        asked = self.asks_unsaid
+        return tuple(name for name in unsaid(trick) if name in asked) if asked else ()
+
+    @cached_property
+    def asks_unsaid(self) -> frozenset[str]:
+        """Which values are asked for that a rider may leave unsaid."""
+        return frozenset(
+            name
+            for each in self._parts
+            for name, (left_open, _) in UNSAID.items()
+            if (value := getattr(each, name)) and left_open not in value
+        )
+
+    @cached_property
+    def asks_spins(self) -> bool:
+        """Whether it asks for the family of the spins."""
+        return any(Family.SPIN in (each.family or ()) for each in self._parts)
+
+    @property
+    def _parts(self) -> list["Condition"]:
+        """Itself and every condition inside it."""
+        inside = [*(self.any_of or ()), *([self.unless] if self.unless else ())]
+        return [self, *(part for each in inside for part in each._parts)]
 
     @property
     def is_impossible(self) -> bool:
@@ -102,16 +149,31 @@ def _approaches(wanted: frozenset[Edge]) -> Test:
 
 
 def _named(wanted: frozenset[str]) -> Test:
-    names = frozenset(name.casefold() for name in wanted)
+    keys = frozenset(name.casefold() for name in wanted)
+    names = frozenset(name_key(name) for name in wanted)
 
     def test(trick: Trick) -> bool:
-        return (
-            trick.name.casefold() in names
-            or trick.key in names
-            or any(alias.casefold() in names for alias in trick.aliases)
-        )
+        return trick.key in keys or not names.isdisjoint(_names(trick.name, trick.aliases))
 
     return test
+
+
+@lru_cache(maxsize=4096)
+def _names(name: str, aliases: tuple[str, ...]) -> frozenset[NameKey]:
+    """All names of a trick, as the notation compares them."""
+    return frozenset(map(name_key, (name, *aliases)))
+
+
+@lru_cache(maxsize=1024)
+def _grab(word: str) -> str:
+    """A grab by the name that the notation writes, whatever it is called."""
+    core, modifiers = name_key(word)
+    grabs = [str(each.value) for each in modifiers if each.slot == "grab"]
+    return grabs[0] if len(grabs) == 1 and not core else word.casefold()
+
+
+def _grabs(wanted: frozenset[str]) -> Test:
+    return lambda trick: _grab(trick.grab) in wanted
 
 
 def _test(name: str, value: Any) -> Test:
@@ -130,7 +192,9 @@ def _test(name: str, value: Any) -> Test:
             return lambda trick: bool(trick.grab) is value
         case "invert" | "handle_pass" | "blind":
             return _among(name, frozenset([value]))
-        case "grab" | "form":
+        case "grab":
+            return _grabs(frozenset(map(_grab, value)))
+        case "form":
             return _among(name, frozenset(each.casefold() for each in value))
         case "trick":
             return _named(frozenset(value))

@@ -127,7 +127,7 @@ class _Unmoved:
 
     def __init__(self, padded: Subject, shift: _Shift | None) -> None:
         again = repeats_that_matter(padded)
-        self.again = again if shift is None else frozenset(shift.place(*at) for at in again)
+        self.again = {shift.place(*at) if shift else at: how for at, how in again.items()}
         self.found = [
             (limit, _moved(check_limit(padded, limit, again), shift))
             for limit in padded.format.limits or ()
@@ -146,7 +146,7 @@ class _Unmoved:
 
     def limits(self, longer: Subject, new: Spot) -> Iterator[Finding]:
         again: Repeated = repeats_that_matter(longer)
-        others_repeat = again - {new.at} != self.again
+        others_repeat = {at: how for at, how in again.items() if at != new.at} != self.again
         for limit, found in self.found if others_repeat else self.tight:
             if others_repeat or speaks_of(limit, new):
                 yield from check_limit(longer, limit, again)

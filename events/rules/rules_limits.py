@@ -4,18 +4,35 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from events.rules.condition import MAYBE, NO, SURELY
 from events.rules.findings import Finding, Grade
 from events.rules.riding import Limit
-from events.rules.rules_repeats import repeated
+from events.rules.rules_repeats import SAY, repeated
 from events.rules.subject import Spot, Subject, counted, finding_at, grade_of, ordinal
-from events.rules.trick import Edge, Family
-from events.rules.words import Per, Repeat, UsedBy
+from events.rules.trick import Family, Trick
+from events.rules.words import Breach, Per, Repeat, UsedBy
 
-# What a trick does to a limit: leaves it alone, may use it, or surely uses it.
-NO, MAYBE, SURELY = 0, 1, 2
+# Passes and positions of repeats, and whether those use a limit (NO, MAYBE).
+Repeated = dict[tuple[int, int], int]
 
-# Passes and positions of repeats.
-Repeated = frozenset[tuple[int, int]]
+ASK = "Ask the organiser."
+SCOPE = "whether that is per pass or per run is not stated."
+# What a trick beyond a limit is, where it breaks no rule.
+VERDICTS: dict[Breach | None, str] = {
+    Breach.NOT_COUNTED: "{} is not counted",
+    Breach.FOR_INFORMATION: "{} is beyond what is meant for this division",
+    Breach.JUDGES_DECIDE: "the judges decide on {}",
+}
+EFFECTS: dict[Breach | None, str] = {
+    Breach.MOVED_UP: " The rider is moved up a division.",
+    Breach.DISQUALIFIED: " The rider is disqualified.",
+}
+LEAST_EFFECTS: dict[Breach | None, str] = {
+    **EFFECTS,
+    Breach.JUDGES_DECIDE: " The judges decide on it.",
+    Breach.NOT_COUNTED: " What is then not counted is for the organiser to say.",
+    Breach.FOR_INFORMATION: " For information only.",
+}
 
 
 def limits(subject: Subject) -> Iterator[Finding]:
@@ -33,9 +50,14 @@ def limits(subject: Subject) -> Iterator[Finding]:
 def repeats_that_matter(subject: Subject) -> Repeated:
     """The planned repeats, where they may leave a limit alone."""
     settings = subject.format.repeats
-    if settings.rule in (Repeat.FREE, Repeat.ONCE, Repeat.DISCOURAGED) or settings.uses_limit:
-        return frozenset()
-    return frozenset(spot.at for spot, _ in repeated(subject))
+    count_all = settings.rule in (Repeat.FREE, Repeat.ONCE, Repeat.DISCOURAGED)
+    if settings.uses_limit or (settings.uses_limit is None and count_all):
+        return {}
+    again = {}
+    for spot, first in repeated(subject):
+        scope_is_open = settings.per is None and first.pass_no != spot.pass_no
+        again[spot.at] = MAYBE if settings.uses_limit is None or scope_is_open else NO
+    return again
 
 
 @dataclass(slots=True)
@@ -65,7 +87,7 @@ def check_limit(subject: Subject, limit: Limit, again: Repeated) -> Iterator[Fin
         if limit.most is not None:
             for alike in _alike(limit, within):
                 yield from _most(subject, limit, pass_no, alike)
-        yield from _least(limit, pass_no, within)
+        yield from _least(subject, limit, pass_no, within)
 
 
 def has_room(subject: Subject, limit: Limit, again: Repeated) -> bool:
@@ -104,9 +126,7 @@ def _use(subject: Subject, limit: Limit, spots: Sequence[Spot], again: Repeated)
     for spot, how in _meaning(limit, spots):
         planned = spot.planned
         if planned.bonus or planned.fell or (again and spot.at in again):
-            how = min(
-                how, _as_bonus(spot), _as_fallen(limit, spot), _as_repeat(subject, spot, again)
-            )
+            how = min(how, _as_bonus(spot), _as_fallen(limit, spot), again.get(spot.at, SURELY))
         if how == SURELY:
             use.sure.append(spot)
         elif how == MAYBE:
@@ -121,34 +141,40 @@ def speaks_of(limit: Limit, spot: Spot) -> bool:
 
 def _meaning(limit: Limit, spots: Sequence[Spot]) -> Iterable[tuple[Spot, int]]:
     """The tricks that the limit speaks of, surely or perhaps."""
-    when = limit.when
-    if when is None and limit.inverted_spins is None:
+    when, inverted_spins = limit.when, limit.inverted_spins is not False
+    if when is None:
         return [(spot, SURELY) for spot in spots]
-    spins = bool(when and when.family and Family.SPIN in when.family)
-    if when is None or limit.inverted_spins is not None or spins or when.approach:
-        meant = [(spot, _meant(limit, spot)) for spot in spots]
+    if when.asks_spins or when.asks_unsaid:
+        meant = [(spot, _meant(limit, spot.trick)) for spot in spots]
         return [(spot, how) for spot, how in meant if how]
     matches = when.matches
-    return [(spot, SURELY) for spot in spots if matches(spot.trick)]
+    return [
+        (spot, SURELY)
+        for spot in spots
+        if matches(spot.trick) and (inverted_spins or not _is_inverted_spin(spot.trick))
+    ]
 
 
-def _meant(limit: Limit, spot: Spot) -> int:
+def _is_inverted_spin(trick: Trick) -> bool:
+    return trick.invert and trick.rotation >= 180
+
+
+def _meant(limit: Limit, trick: Trick) -> int:
     """Whether the limit speaks of the trick, with inverted spins as the organiser says."""
-    when, trick = limit.when, spot.trick
+    when = limit.when
     if when is None:
         return SURELY
-    inverted_spin = trick.invert and trick.rotation >= 180
+    inverted_spin = _is_inverted_spin(trick)
     if inverted_spin and limit.inverted_spins is False:
         return NO
-    if when.matches(trick):
-        open_edge = (
-            trick.approach is Edge.EITHER and when.approach and Edge.EITHER not in when.approach
-        )
-        return MAYBE if open_edge else SURELY
-    asks_spins = when.family is not None and Family.SPIN in when.family and not when.invert
-    if inverted_spin and asks_spins and when.matches_whatever_family(trick):
-        return SURELY if limit.inverted_spins else MAYBE
-    return NO
+    how = when.meets(trick)
+    if how == SURELY or not (inverted_spin and when.asks_spins):
+        return how
+    as_spin = trick.changed(family=Family.SPIN)
+    # A condition that no upright spin meets asks for inverted ones by itself.
+    asks_inverts = when.meets(as_spin) and not when.meets(as_spin.changed(invert=False))
+    least_doubt = SURELY if limit.inverted_spins or asks_inverts else MAYBE
+    return max(how, min(when.meets(as_spin), least_doubt))
 
 
 def _as_bonus(spot: Spot) -> int:
@@ -162,12 +188,6 @@ def _as_fallen(limit: Limit, spot: Spot) -> int:
     if not spot.planned.fell or limit.used_by is UsedBy.TRIED:
         return SURELY
     return NO if limit.used_by is UsedBy.LANDED else MAYBE
-
-
-def _as_repeat(subject: Subject, spot: Spot, again: Repeated) -> int:
-    if spot.at not in again:
-        return SURELY
-    return MAYBE if subject.format.repeats.uses_limit is None else NO
 
 
 def _of_pass(use: _Use, number: int) -> _Use:
@@ -186,77 +206,93 @@ def _most(subject: Subject, limit: Limit, pass_no: int | None, use: _Use) -> Ite
             len(_of_pass(use, number).sure) for number in range(1, len(subject.run.passes) + 1)
         )
         if in_one_pass <= limit.most:
-            message = f"{_named(limit)}: whether that is per pass or per run is not stated."
-            yield _open(limit, pass_no, message)
+            yield _open(limit, pass_no, _named(limit), SCOPE)
             return
     for number, spot in enumerate(too_many, start=limit.most + 1):
         yield _beyond(limit, spot, number)
     if not too_many and len(use.sure) + len(use.maybe) > limit.most:
-        yield _open(limit, pass_no, f"{_named(limit)}: {_reason(limit, use.maybe)}")
+        yield _open(limit, pass_no, _named(limit), *_reason(limit, use.maybe[0]))
 
 
 def _beyond(limit: Limit, spot: Spot, number: int) -> Finding:
     grade = grade_of(limit.breach)
     if limit.used_by is UsedBy.LANDED and grade is Grade.RULE and not spot.planned.fell:
         grade = Grade.WARNING
+    name, verdict = spot.trick.name, VERDICTS.get(limit.breach)
+    landed = limit.used_by is UsedBy.LANDED
+    effect = EFFECTS.get(limit.breach, "")
     if limit.most == 0:
-        found = f"{spot.trick.name} is not allowed"
+        found = (verdict or "{} is not allowed").format(name) + " if landed" * landed
     else:
         such = "such trick" if limit.differs_by is None else "such trick that is the same"
-        most = counted(limit.most or 0, "such trick")
-        found = f"{spot.trick.name} is the {ordinal(number)} {such}; at most {most}"
-    if limit.used_by is UsedBy.LANDED:
-        found += " landed"
-    effect = f" Not kept: {limit.breach}." if limit.breach is not None else ""
+        most = counted(limit.most or 0, "such trick") + " landed" * landed
+        found = f"{name} is the {ordinal(number)} {such}; at most {most}"
+        effect = f" {_sentence(verdict.format('it'))}" if verdict else effect
     said = f" “{limit.say}”" if limit.say else ""
     hint = "Put another trick here, or take it out."
-    message = f"{found}.{said}{effect}"
+    message = f"{_sentence(found)}{said}{effect}"
     return finding_at(spot, "limit-most", grade, message, hint, limit.say or "")
 
 
-def _least(limit: Limit, pass_no: int | None, use: _Use) -> Iterator[Finding]:
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
+def _least(subject: Subject, limit: Limit, pass_no: int | None, use: _Use) -> Iterator[Finding]:
     if not limit.least:
         return
+    name = _named(limit, f"At least {limit.least}")
     sure, possible = _number(limit, use.sure), _number(limit, use.sure + use.maybe)
     if possible < limit.least:
-        where = f"pass {pass_no}" if pass_no is not None else "the run"
-        such = "such trick" if limit.differs_by is None else "different such trick"
-        said = f" “{limit.say}”" if limit.say else ""
-        message = (
-            f"{counted(possible, such).capitalize()} in {where}, "
-            f"at least {limit.least} asked.{said}"
-        )
-        hint = "Add one, or see whether another division suits you better."
-        grade = grade_of(limit.breach)
-        yield Finding("limit-least", grade, message, hint, pass_no, None, limit.say or "")
+        yield _short_of(limit, pass_no, possible)
     elif sure < limit.least:
-        yield _open(limit, pass_no, f"{_named(limit)}: {_reason(limit, use.maybe)}")
+        yield _open(limit, pass_no, name, *_reason(limit, use.maybe[0]))
+    elif pass_no is None and limit.per is None:
+        numbers = range(1, len(subject.run.passes) + 1)
+        fewest = min(_number(limit, _of_pass(use, number).sure) for number in numbers)
+        if fewest < limit.least:
+            yield _open(limit, pass_no, name, SCOPE)
 
 
-def _named(limit: Limit) -> str:
-    if limit.say:
-        return f"“{limit.say}”"
-    return (
-        f"Limit of at most {limit.most}"
-        if limit.most is not None
-        else f"At least {limit.least}"
+def _short_of(limit: Limit, pass_no: int | None, possible: int) -> Finding:
+    where = f"pass {pass_no}" if pass_no is not None else "the run"
+    such = "such trick" if limit.differs_by is None else "different such trick"
+    said = f" “{limit.say}”" if limit.say else ""
+    effect = LEAST_EFFECTS.get(limit.breach, "")
+    message = (
+        f"{counted(possible, such).capitalize()} in {where}, "
+        f"at least {limit.least} asked.{said}{effect}"
     )
+    hint = "Add one, or see whether another division suits you better."
+    # What is missing cannot be left out of the count.
+    not_counted = limit.breach is Breach.NOT_COUNTED
+    grade = Grade.WARNING if not_counted else grade_of(limit.breach)
+    return Finding("limit-least", grade, message, hint, pass_no, None, limit.say or "")
 
 
-def _reason(limit: Limit, maybe: list[Spot]) -> str:
-    spot = maybe[0]
-    name = spot.trick.name
-    if spot.planned.bonus:
-        return f"whether it holds for {name} as a bonus trick is not stated."
-    if spot.trick.invert and spot.trick.rotation >= 180 and limit.inverted_spins is None:
-        return f"whether an inverted spin such as {name} uses it is not stated."
-    if spot.planned.fell:
-        return f"whether a trick that was not landed, {name}, uses it is not stated."
-    if spot.trick.approach is Edge.EITHER:
-        return f"it depends on the edge of {name}: say heelside or toeside."
-    return f"whether the repeat of {name} uses it again is not stated."
+def _named(limit: Limit, bound: str = "") -> str:
+    return f"“{limit.say}”" if limit.say else bound or f"Limit of at most {limit.most}"
 
 
-def _open(limit: Limit, pass_no: int | None, message: str) -> Finding:
-    hint = "Ask the organiser."
+def _reason(limit: Limit, spot: Spot) -> tuple[str, str]:
+    """Why it is open whether a trick uses a limit, and what to do about it."""
+    name, when = spot.trick.name, limit.when
+    if _as_bonus(spot) == MAYBE:
+        return f"whether it holds for {name} as a bonus trick is not stated.", ASK
+    if _as_fallen(limit, spot) == MAYBE:
+        return f"whether a trick that was not landed, {name}, uses it is not stated.", ASK
+    if when is not None and _meant(limit, spot.trick) == MAYBE:
+        leaves_open = when.left_open_by(spot.trick)
+        if "approach" in leaves_open:
+            return f"it depends on the edge of {name}.", SAY["approach"]
+        if "direction" in leaves_open:
+            return f"it depends on which way {name} turns.", SAY["direction"]
+        return f"whether an inverted spin such as {name} uses it is not stated.", ASK
+    return f"whether the repeat of {name} uses it again is not stated.", ASK
+
+
+def _open(
+    limit: Limit, pass_no: int | None, name: str, reason: str, hint: str = ASK
+) -> Finding:
+    message = f"{name}: {reason}"
     return Finding("limit-open", Grade.UNSTATED, message, hint, pass_no, None, limit.say or "")

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from events.rules.condition import MAYBE, NO, SURELY
 from events.rules.findings import Finding, Grade
 from events.rules.rules_repeats import identity
 from events.rules.subject import Spot, Subject, counted, finding_at, grade_of
@@ -50,15 +51,26 @@ def tricks_most(subject: Subject) -> Iterator[Finding]:
             message = "How many tricks a pass may have is not stated."
             yield Finding("tricks-unstated", Grade.UNSTATED, message, "Ask the organiser.")
         return
-    grade = grade_of(passes.tricks_over)
-    seen: dict[int, int] = {}
-    for spot in filter(_is_of_the_pass, subject.spots):
-        number = seen[spot.pass_no] = seen.get(spot.pass_no, 0) + 1
-        if number > passes.tricks_most:
+    sure: dict[int, int] = {}
+    possible: dict[int, int] = {}
+    for spot in subject.spots:
+        how, pass_no = _is_a_trick(subject, spot), spot.pass_no
+        sure[pass_no] = sure.get(pass_no, 0) + (how == SURELY)
+        possible[pass_no] = possible.get(pass_no, 0) + (how != NO)
+        if how == SURELY and sure[pass_no] > passes.tricks_most:
+            yield _too_many(subject, spot, sure[pass_no], passes.tricks_most)
+        elif how != NO and possible[pass_no] > passes.tricks_most:
             most = counted(passes.tricks_most, "trick")
-            effect = "does not count" if grade is Grade.UNCOUNTED else "is one too many"
-            message = f"Trick {number} of this pass {effect}: a pass has at most {most}."
-            yield finding_at(spot, "too-many-tricks", grade, message, "Take one trick out.")
+            message = f"A pass has at most {most}; {_bonus_open(spot, 'one of them')}"
+            yield finding_at(spot, "tricks-open", Grade.UNSTATED, message, "Ask the organiser.")
+
+
+def _too_many(subject: Subject, spot: Spot, number: int, most: int) -> Finding:
+    grade = grade_of(subject.format.passes.tricks_over)
+    effect = "does not count" if grade is Grade.UNCOUNTED else "is one too many"
+    allowed = f"a pass has at most {counted(most, 'trick')}" if most else "a pass has no tricks"
+    message = f"Trick {number} of this pass {effect}: {allowed}."
+    return finding_at(spot, "too-many-tricks", grade, message, "Take one trick out.")
 
 
 def tricks_least(subject: Subject) -> Iterator[Finding]:
@@ -67,13 +79,20 @@ def tricks_least(subject: Subject) -> Iterator[Finding]:
     if not least:
         return
     for number in range(1, len(subject.run.passes) + 1):
-        planned = sum(_is_of_the_pass(s) for s in subject.spots if s.pass_no == number)
+        spots = [spot for spot in subject.spots if spot.pass_no == number]
+        sure = [spot for spot in spots if _is_a_trick(subject, spot) == SURELY]
+        maybe = [spot for spot in spots if _is_a_trick(subject, spot) == MAYBE]
+        planned = len(sure) + len(maybe)
         if planned < least:
             message = (
                 f"{counted(planned, 'trick').capitalize()} planned, at least {least} asked."
             )
             hint = f"Add {counted(least - planned, 'trick')}."
             yield Finding("too-few-tricks", Grade.RULE, message, hint, number)
+        elif len(sure) < least:
+            message = f"At least {least} asked; {_bonus_open(maybe[0], 'one of the tricks')}"
+            hint = "Ask the organiser."
+            yield Finding("tricks-open", Grade.UNSTATED, message, hint, number)
 
 
 def different_tricks(subject: Subject) -> Iterator[Finding]:
@@ -81,15 +100,23 @@ def different_tricks(subject: Subject) -> Iterator[Finding]:
     least = subject.format.passes.different_least
     if not least:
         return
-    different = len(
-        {identity(s.trick, subject.format.repeats.differs_by) for s in subject.spots}
-    )
-    if different < least:
+    differs_by = subject.format.repeats.differs_by
+    sure = {identity(s.trick, differs_by or ()) for s in _tricks(subject, SURELY)}
+    possible = {identity(s.trick, differs_by) for s in _tricks(subject, MAYBE)}
+    if len(possible) < least:
         message = (
-            f"{counted(different, 'different trick').capitalize()}, at least {least} asked."
+            f"{counted(len(possible), 'different trick').capitalize()}, at least {least} asked."
         )
         hint = "Replace a repeated trick by another one."
         yield Finding("too-few-different", Grade.RULE, message, hint)
+    elif len(sure) < least:
+        reason = "what makes two tricks different is not stated."
+        counts = {identity(s.trick, differs_by) for s in _tricks(subject, SURELY)}
+        if differs_by is not None or len(counts) < least:
+            bonus = next(s for s in subject.spots if _is_a_trick(subject, s) == MAYBE)
+            reason = _bonus_open(bonus, "one of them")
+        message = f"At least {least} different tricks asked; {reason}"
+        yield Finding("different-open", Grade.UNSTATED, message, "Ask the organiser.")
 
 
 def declared_order(subject: Subject) -> Iterator[Finding]:
@@ -130,5 +157,20 @@ def double_up_inside_pass(subject: Subject) -> Iterator[Finding]:
             yield finding_at(spot, "double-up-inside-pass", Grade.RULE, message, hint)
 
 
-def _is_of_the_pass(spot: Spot) -> bool:
-    return not spot.planned.bonus or bool(spot.bonus and spot.bonus.counts_as_trick)
+def _is_a_trick(subject: Subject, spot: Spot) -> int:
+    """Whether it is one of the tricks of its pass: surely, perhaps, or not."""
+    if not spot.planned.bonus:
+        return SURELY
+    if spot.bonus is None:
+        return MAYBE if subject.format.double_ups is None else NO
+    counts = spot.bonus.counts_as_trick
+    return MAYBE if counts is None else SURELY if counts else NO
+
+
+def _tricks(subject: Subject, least: int) -> list[Spot]:
+    """Everything that is a trick of its pass, at least so surely."""
+    return [spot for spot in subject.spots if _is_a_trick(subject, spot) >= least]
+
+
+def _bonus_open(spot: Spot, what: str) -> str:
+    return f"whether the {spot.planned.bonus} counts as {what} is not stated."

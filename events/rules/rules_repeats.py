@@ -1,13 +1,14 @@
 """The rule on repeats: what the same trick is, and what doing it again means."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
+from events.rules.condition import UNSAID, unsaid
 from events.rules.findings import Finding, Grade
 from events.rules.subject import Spot, Subject, finding_at
-from events.rules.trick import Edge, Trick
+from events.rules.trick import Trick
 from events.rules.words import Attribute, Per, Repeat
 
 EVERY_ATTRIBUTE = tuple(Attribute)
@@ -16,6 +17,10 @@ UNCOUNTED = {
     Repeat.BEST_COUNTS: "only the better of the two counts",
     Repeat.NOT_COUNTED: "a repeat is not counted",
 }
+# What to say where a trick leaves it open, and what then makes two tricks the same.
+SAY = {"approach": "Say heelside or toeside.", "direction": "Say frontside or backside."}
+_SAME_IF = {"approach": "are ridden from one edge", "direction": "turn the same way"}
+_OPEN_CODES = {"approach": "repeat-edge-open", "direction": "repeat-direction-open"}
 
 
 def identity(trick: Trick, differs_by: tuple[Attribute, ...] | None) -> tuple[Any, ...]:
@@ -56,63 +61,73 @@ def repeats(subject: Subject) -> Iterator[Finding]:
             yield finding_at(
                 spot, "repeats-unstated", Grade.UNSTATED, message, "Ask the organiser."
             )
-        elif _edge_is_open(subject, spot, first):
-            yield _edge_open(spot, first)
+        elif left_open := _open_in_both(subject, spot, first):
+            yield _same_perhaps(spot, first, left_open)
         elif not (across and per is Per.PASS):
             yield from _graded(rule, spot, first)
-    yield from _one_edge_open(subject)
+    yield from _perhaps_repeated(subject)
     yield from _differs_unstated(subject)
 
 
-def _edge_is_open(subject: Subject, spot: Spot, first: Spot) -> bool:
-    """Whether two tricks of different names are the same only if ridden from one edge."""
-    by_edge = Attribute.APPROACH in (subject.format.repeats.differs_by or ())
-    either = spot.trick.approach is Edge.EITHER
-    return by_edge and either and spot.planned.entry.key != first.planned.entry.key
+def _open_in_both(subject: Subject, spot: Spot, first: Spot) -> list[str]:
+    """What must be ridden alike for two tricks of different names to be the same."""
+    if spot.planned.entry.key == first.planned.entry.key:
+        return []
+    return [a for a in unsaid(spot.trick) if a in (subject.format.repeats.differs_by or ())]
 
 
-def _edge_open(spot: Spot, first: Spot) -> Finding:
-    message = f"{_again(spot, first)[:-1]}, if both are ridden from one edge."
-    hint = "Say heelside or toeside."
-    return finding_at(spot, "repeat-edge-open", Grade.WARNING, message, hint)
+def _same_perhaps(spot: Spot, first: Spot, left_open: Sequence[str]) -> Finding:
+    same_if = " and ".join(_SAME_IF[each] for each in left_open)
+    message = f"{_again(spot, first)[:-1]}, if both {same_if}."
+    hint = " ".join(SAY[each] for each in left_open)
+    return finding_at(spot, _OPEN_CODES[left_open[0]], Grade.WARNING, message, hint)
 
 
-def _one_edge_open(subject: Subject) -> Iterator[Finding]:
-    """Tricks that are the same if the one with an open edge is ridden from the other's."""
+def _perhaps_repeated(subject: Subject) -> Iterator[Finding]:
+    """Tricks that are the same if what one of them leaves open is as in the other."""
     settings = subject.format.repeats
-    if settings.rule is None or Attribute.APPROACH not in (settings.differs_by or ()):
+    differs_by = settings.differs_by or ()
+    asked = tuple(name for name in UNSAID if name in differs_by)
+    if settings.rule is None or not asked:
         return
-    if Edge.EITHER not in [spot.trick.approach for spot in subject.spots]:
+    if not any(name in asked for spot in subject.spots for name in unsaid(spot.trick)):
         return
-    others = tuple(a for a in settings.differs_by or () if a is not Attribute.APPROACH)
-    seen: dict[Any, Spot] = {}
+    others = tuple(a for a in differs_by if a not in asked)
+    seen: dict[Any, dict[tuple[str, ...], Spot]] = {}
     for spot in subject.spots:
         if spot.bonus is not None and spot.bonus.limits_bind is not True:
             continue
         scope = spot.pass_no if settings.per is not Per.RUN else 0
-        first = seen.setdefault((identity(spot.trick, others), scope), spot)
-        edges = {spot.trick.approach, first.trick.approach}
-        if Edge.EITHER in edges and len(edges) > 1:
-            yield _edge_open(spot, first)
+        alike = seen.setdefault((identity(spot.trick, others), scope), {})
+        how = tuple(getattr(spot.trick, name) for name in asked)
+        for earlier, first in alike.items() if how not in alike else ():
+            differs = [n for n, a, b in zip(asked, how, earlier, strict=True) if a != b]
+            if {*unsaid(spot.trick), *unsaid(first.trick)}.issuperset(differs):
+                yield _same_perhaps(spot, first, differs)
+                break
+        alike.setdefault(how, spot)
 
 
 def repeated(subject: Subject) -> list[tuple[Spot, Spot]]:
     """Each trick that was planned before, with the place where it stood first.
 
-    With repeats counted per pass, only the tricks of the same pass are looked at.
+    With repeats counted per pass, only the tricks of the same pass are looked at. Where it
+    is not stated, one of the same pass goes before the others, since that is sure.
     """
     settings = subject.format.repeats
-    per_pass = settings.per is Per.PASS
+    per_pass, per_run = settings.per is not Per.RUN, settings.per is not Per.PASS
     first: dict[Any, Spot] = {}
     found = []
     for spot in subject.spots:
         if spot.bonus is not None and spot.bonus.limits_bind is False:
             continue
-        key = (identity(spot.trick, settings.differs_by), spot.pass_no if per_pass else 0)
-        if key in first:
-            found.append((spot, first[key]))
-        else:
-            first[key] = spot
+        same = identity(spot.trick, settings.differs_by)
+        scopes = [spot.pass_no] * per_pass + [0] * per_run
+        before = [first[same, scope] for scope in scopes if (same, scope) in first]
+        if before:
+            found.append((spot, before[0]))
+        for scope in scopes:
+            first.setdefault((same, scope), spot)
     return found
 
 

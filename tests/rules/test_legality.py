@@ -81,6 +81,20 @@ class TestTricksPerPass:
 
         assert codes(found) == [("too-many-tricks", "uncounted", 1, 2)]
 
+    def test_none_at_all(self, look):
+        (found, _) = look(with_(a=("tricks_most = 7", "tricks_most = 0")), "HS backroll | Indy")
+
+        assert found.message == "Trick 1 of this pass is one too many: a pass has no tricks."
+
+    def test_what_differs_may_decide(self, look):
+        """Different in everything is possible, different in kind is sure."""
+        toml = with_(a=("tricks_most = 7", "tricks_most = 7\ndifferent_least = 3"))
+
+        assert codes(look(toml, "HS backroll, TS backroll | Tantrum")) == [
+            ("different-open", "unstated", None, None)
+        ]
+        assert look(toml, "HS backroll, Indy | Tantrum") == []
+
     def test_not_stated(self, look):
         found = look(with_(a=("tricks_most = 7\n", "")), "HS backroll | Tantrum")
 
@@ -181,6 +195,15 @@ class TestRepeats:
             ("repeats-unstated", "unstated", 2, 1),
         ]
 
+    def test_a_certain_repeat_with_the_scope_not_stated(self, look):
+        """A repeat inside its own pass is one under either reading."""
+        toml = REPEATS.format(rule="once", per="run").replace('per = "run"', "")
+
+        assert codes(look(toml, "HS backroll | HS backroll, HS backroll")) == [
+            ("repeats-unstated", "unstated", 2, 1),
+            ("repeat", "rule", 2, 2),
+        ]
+
     def test_what_differs_not_stated(self, look):
         toml = 'double_ups=[]\nlimits=[]\n[passes]\ncount=1\ntricks_most=9\n[repeats]\nrule="once"\nper="run"'
 
@@ -195,120 +218,6 @@ class TestRepeats:
         toml = REPEATS.format(rule="once", per="run")
 
         assert look(toml, "Front flip, HS front roll | Tantrum") == []
-
-
-def limits(*tables: str, repeats: str = 'rule = "free"') -> str:
-    body = "\n".join(f"[[limits]]\n{table}" for table in tables)
-    return (
-        f"double_ups = []\n[passes]\ncount = 2\ntricks_most = 9\n[repeats]\n{repeats}\n{body}"
-    )
-
-
-class TestLimits:
-    def test_not_stated(self, look):
-        found = look(OPEN.replace("limits = []", ""), "HS backroll | Tantrum")
-
-        assert codes(found) == [("limits-unstated", "unstated", None, None)]
-
-    def test_the_third_invert_is_named(self, look):
-        toml = limits(
-            'say = "At most two inverts"\nwhen = {invert = true}\nmost = 2\nper = "run"'
-        )
-
-        found = look(toml, "HS backroll, Tantrum | HS FS 180, Raley")
-
-        assert codes(found) == [("limit-most", "rule", 2, 2)]
-        assert found[0].words == "At most two inverts"
-        assert "third" in found[0].message
-
-    def test_per_pass(self, look):
-        toml = limits('when = {invert = true}\nmost = 1\nper = "pass"')
-
-        found = look(toml, "HS backroll, Tantrum | Raley")
-
-        assert codes(found) == [("limit-most", "rule", 1, 2)]
-
-    def test_scope_not_stated(self, look):
-        toml = limits("when = {invert = true}\nmost = 1")
-
-        assert codes(look(toml, "HS backroll | Raley")) == [
-            ("limit-open", "unstated", None, None)
-        ]
-        assert codes(look(toml, "HS backroll, Raley | HS FS 180")) == [
-            ("limit-most", "rule", 1, 2)
-        ]
-
-    def test_a_ban(self, look):
-        toml = limits('when = {direction = "backside", rotation_over = 180}\nmost = 0')
-
-        found = look(toml, "HS BS 180, HS BS 360 | HS FS 540")
-
-        assert codes(found) == [("limit-most", "rule", 1, 2)]
-
-    def test_at_least(self, look):
-        toml = limits('when = {grabbed = true}\nleast = 1\nper = "pass"')
-
-        found = look(toml, "Indy | HS backroll")
-
-        assert codes(found) == [("limit-least", "rule", 2, None)]
-
-    @pytest.mark.parametrize(
-        ("breach", "grade"),
-        [
-            ("not counted", Grade.UNCOUNTED),
-            ("moved up a division", Grade.RULE),
-            ("disqualified", Grade.RULE),
-            ("the judges decide", Grade.WARNING),
-            ("for information", Grade.ADVICE),
-        ],
-    )
-    def test_effects(self, look, breach, grade):
-        toml = limits(f'when = {{invert = true}}\nmost = 0\nbreach = "{breach}"')
-
-        (found,) = look(toml, "HS backroll | HS FS 180")
-
-        assert found.grade is grade
-        assert breach in found.message
-
-    def test_inverted_spins(self, look):
-        """Whether a spinning invert uses the limit on spins is the organiser's to say."""
-        spins = 'when = {family = "spin"}\nmost = 1\nper = "run"\n'
-
-        assert look(limits(spins + "inverted_spins = false"), "HS FS 360 | Mobe") == []
-        assert codes(look(limits(spins + "inverted_spins = true"), "HS FS 360 | Mobe")) == [
-            ("limit-most", "rule", 2, 1)
-        ]
-        assert codes(look(limits(spins), "HS FS 360 | Mobe")) == [
-            ("limit-open", "unstated", None, None)
-        ]
-
-    def test_landed_tricks_only(self, look):
-        """A plan cannot break a limit on landed tricks for sure, only if all are landed."""
-        toml = limits('when = {invert = true}\nmost = 1\nper = "run"\nused_by = "landed"')
-
-        assert codes(look(toml, "HS backroll | Tantrum")) == [("limit-most", "warning", 2, 1)]
-        assert look(toml, "HS backroll x | Tantrum") == []
-
-    def test_an_edge_left_open(self, look):
-        toml = limits('when = {approach = "toeside"}\nmost = 0')
-
-        assert codes(look(toml, "Indy | HS FS 180")) == [("limit-open", "unstated", None, None)]
-        assert codes(look(toml, "TS indy | HS FS 180"))[0] == ("limit-most", "rule", 1, 1)
-        assert look(toml, "HS indy | HS FS 180") == []
-
-    def test_a_back_up_and_a_limit(self, look):
-        """Whether a planned repeat uses up a limit is a setting."""
-        limit = 'when = {invert = true}\nmost = 1\nper = "run"'
-        repeats = 'rule = "once unless not landed"\nper = "run"\ndiffers_by = ["stance"]\n'
-        run = "HS backroll | HS backroll"
-
-        free = look(limits(limit, repeats=repeats + "uses_limit = false"), run)
-        used = look(limits(limit, repeats=repeats + "uses_limit = true"), run)
-        unstated = look(limits(limit, repeats=repeats), run)
-
-        assert [f.code for f in free] == ["repeat-backup"]
-        assert [f.code for f in used] == ["repeat-backup", "limit-most"]
-        assert [f.code for f in unstated] == ["repeat-backup", "limit-open"]
 
 
 def bonus(lines: str, rest: str = "limits = []\n") -> str:
@@ -404,6 +313,51 @@ class TestBonus:
             "too-many-tricks", "rule", 2, 4,
         )  # fmt: skip
         assert look(bonus("counts_as_trick = false"), run) == []
+        assert codes(look(bonus(""), run)) == [("tricks-open", "unstated", 2, 4)]
+
+    @pytest.mark.parametrize(
+        ("lines", "run", "found"),
+        [
+            (
+                "",
+                "HS backroll, TS FS 180 | Tantrum + double-up raley",
+                [("tricks-open", "unstated", 2, None)],
+            ),
+            (
+                "",
+                "HS backroll, TS FS 180 | + double-up raley",
+                [("too-few-tricks", "rule", 2, None)],
+            ),
+            (
+                "counts_as_trick = true",
+                "HS backroll, TS FS 180 | Tantrum + double-up raley",
+                [],
+            ),
+            (
+                "counts_as_trick = false",
+                "HS backroll, TS FS 180 | Tantrum + double-up raley",
+                [("too-few-tricks", "rule", 2, None)],
+            ),
+        ],
+    )
+    def test_too_few_without_it(self, look, lines, run, found):
+        """Only a pass that is short even with the bonus trick breaks the rule."""
+        toml = bonus(lines).replace("tricks_most = 3", "tricks_most = 3\ntricks_least = 2")
+
+        assert codes(look(toml, run)) == found
+
+    @pytest.mark.parametrize(
+        ("lines", "found"),
+        [
+            ("", [("different-open", "unstated", None, None)]),
+            ("counts_as_trick = true", []),
+            ("counts_as_trick = false", [("too-few-different", "rule", None, None)]),
+        ],
+    )
+    def test_different_with_it(self, look, lines, found):
+        toml = bonus(lines).replace("tricks_most = 3", "tricks_most = 3\ndifferent_least = 3")
+
+        assert codes(look(toml, "HS backroll | Tantrum + double-up raley")) == found
 
     def test_among_the_tricks(self, look):
         found = look(bonus(""), "HS FS 180 | double-up tantrum, Raley")

@@ -81,8 +81,8 @@ def test_a_limit_counts(some, condition, most):
     run = Run(tuple(replace(p, tricks=tuple(_plain(t) for t in p.tricks)) for p in run.passes))
     limit = Limit(when=condition, most=most, per=Per.RUN, inverted_spins=True)
     meant = [place for place in run.places() if condition.matches(place.trick)]
-    asks = condition.family or condition.approach
-    assume(not asks)  # what those leave open is not counted for sure
+    # What is left open is not counted for sure.
+    assume(not (condition.asks_spins or condition.asks_unsaid))
     format = Format(repeats=Repeats(rule=Repeat.FREE), limits=(limit,))
 
     found = [f for f in legality(run, format) if f.code == "limit-most"]

@@ -36,7 +36,7 @@ class TestSentences:
             for each in answers(load_format(HEAD.replace("limits = []\n", "") + limit(lines)))
             if each.code == "limits"
         ]
-        assert told == (sentence,)
+        assert told[0] == sentence
 
     def test_the_finding_says_the_same(self):
         format = load_format(HEAD.replace("limits = []\n", "") + SAME_GRAB)
@@ -97,3 +97,36 @@ class TestOpenEdges:
 
     def test_another_pass_is_no_repeat(self):
         assert self.codes("HS wake jump | Mute", per="pass") == []
+
+
+class TestOpenTurns:
+    """A turn whose direction is not said may or may not be that of another trick."""
+
+    TOML = (
+        HEAD.replace('rule = "free"', 'rule = "once"\nper = "run"')
+        + 'differs_by = ["approach", "direction", "rotation"]\n'
+    )
+
+    def found(self, notation: str) -> list[tuple[object, ...]]:
+        found = legality(read_run(notation), load_format(self.TOML))
+        return [(f.code, str(f.grade), f.pass_no, f.hint) for f in found]
+
+    @pytest.mark.parametrize(
+        "run",
+        ["HS backroll 360 | HS backroll BS 360", "HS backroll FS 360 | HS backroll 360"],
+    )
+    def test_perhaps_the_same(self, run):
+        """The rider is asked to say which way it turns."""
+        assert self.found(run) == [
+            ("repeat-direction-open", "warning", 2, "Say frontside or backside.")
+        ]
+
+    def test_surely_the_same(self):
+        assert self.found("HS backroll 360 | HS backroll 360")[0][:2] == ("repeat", "rule")
+
+    @pytest.mark.parametrize(
+        "run",
+        ["HS backroll 360 | TS backroll BS 360", "HS backroll FS 360 | HS backroll BS 360"],
+    )
+    def test_surely_another(self, run):
+        assert self.found(run) == []

@@ -7,7 +7,11 @@ Passes are separated by `|`, tricks by `,`; bonus tricks follow `+` at the end o
 A bonus trick claims the double-up unless another name stands before a colon, as in
 `+ style trick: HS 180 indy`. After a trick may follow its landings (`4/5`) or a chance
 (`60%`), and `x` for a fall. `run-in x` before the first trick and `turn x` after the last
-mark falls between tricks.
+mark falls between tricks. A line break or `;` separates tricks as a comma does; landings
+may stand in brackets.
+
+Stance, edge, direction, take-off, degrees and grab may be said beside a name, each once.
+What the name itself states is overruled after "but", as in `TS raley but HS`.
 """
 
 from dataclasses import replace

@@ -6,12 +6,14 @@ from operator import attrgetter, ne
 from typing import NamedTuple
 
 from events.rules.notation_words import (
+    BUT,
     INSIDE_OUT,
     SLOTS,
     Mark,
     Modifier,
     Phrase,
     name_key,
+    nearest_words,
     say,
     take_apart,
 )
@@ -34,14 +36,16 @@ class Misread(NamedTuple):
     word: str
     start: int
     message: str
-    like: str
+    like: str = ""
+    rest_is_trick: bool = False
+    """Whether the other words name a trick, so that this one was to be a modifier."""
 
 
 def match(text: str, vocabulary: Vocabulary) -> PlannedTrick | Misread:
     """The trick that the words name, in its normal form, or what was not understood.
 
-    The name that accounts for most of the words wins; what is left must be modifiers. Of
-    two words for one attribute the later overrules the name, as in "Cab 540 1080".
+    The name that accounts for most of the words wins; what is left must be modifiers. No
+    word may overrule another of its kind, save after "but", as in "TS raley but HS".
     """
     known = vocabulary.cache.get(text)
     if isinstance(known, PlannedTrick | Misread):
@@ -75,14 +79,24 @@ def normalise(planned: PlannedTrick, vocabulary: Vocabulary) -> PlannedTrick:
 
 def write_words(planned: PlannedTrick) -> str:
     """The name of the entry with the modifiers that are set, without what follows a trick."""
-    named = {each.slot for each in name_key(planned.entry.name)[1]}
     said = [(slot, value) for slot in SLOTS if (value := getattr(planned, slot)) is not None]
-    # What the name itself states can only be overruled after the name.
+    name, named = _spelling(planned.entry, {slot for slot, _ in said})
+    # What the name itself states can only be overruled after a "but".
     ahead = {slot: say(Modifier(slot, value)) for slot, value in said
              if slot in ("stance", "takeoff", "approach") and slot not in named}  # fmt: skip
     words = [ahead[slot] for slot in ("stance", "takeoff", "approach") if slot in ahead]
-    after = [say(Modifier(slot, value)) for slot, value in said if slot not in ahead]
-    return " ".join([*words, planned.entry.name, *after])
+    after = [say(Modifier(slot, value)) for slot, value in said
+             if slot not in ahead and slot not in named]  # fmt: skip
+    but = [say(Modifier(slot, value)) for slot, value in said if slot in named]
+    return " ".join([*words, name, *after, *([BUT, *but] if but else ())])
+
+
+def _spelling(entry: Trick, said: set[str]) -> tuple[str, set[str]]:
+    """The name, or an alias that leaves open what is said, as "Cab" does the degrees of
+    "Cab 360"; and the attributes that it states."""
+    spellings = [(each, {one.slot for one in name_key(each)[1]})
+                 for each in (entry.name, *entry.aliases)]  # fmt: skip
+    return next((each for each in spellings if not each[1] & said), spellings[0])
 
 
 def stated_takeoff(trick: Trick) -> Takeoff | None:
@@ -142,18 +156,62 @@ def _cost(form: Form, wanted: tuple[object, ...]) -> tuple[int, int, int]:
 
 
 def _match(text: str, vocabulary: Vocabulary) -> PlannedTrick | Misread:
-    phrase = take_apart(text)
-    clash: Misread | None = None
+    phrase, overruling = _divided(take_apart(text))
+    if fault := _said_twice(phrase.marks) or _said_twice(overruling):
+        return fault
+    found = _named(phrase, vocabulary) or _with_landing(phrase, vocabulary)
+    if found is None:
+        return _not_understood(text, phrase, vocabulary)
+    said = {each.modifier.slot: each.modifier.value for each in overruling}
+    return _settled(replace(found, **said), vocabulary)  # type: ignore[arg-type]
+
+
+def _divided(phrase: Phrase) -> tuple[Phrase, tuple[Mark, ...]]:
+    """The phrase up to a "but", and the modifiers after it, which overrule the name."""
+    if not phrase.core or phrase.core[-1].word != BUT:
+        return phrase, ()
+    at = phrase.core[-1].place
+    after = tuple(each for each in phrase.marks if each.place > at)
+    if not after:
+        return phrase, ()
+    before = tuple(each for each in phrase.marks if each.place < at)
+    return Phrase(phrase.core[:-1], before), after
+
+
+def _said_twice(marks: tuple[Mark, ...]) -> Misread | None:
+    """Two words for one attribute: most often the comma between two tricks is missing."""
+    said: dict[str, Modifier] = {}
+    for mark in marks:
+        slot = mark.modifier.slot
+        if slot in said:
+            message = (f"Two {_SLOT_WORDS[slot]} are given, {say(said[slot])} and "
+                       f"{say(mark.modifier)}: is a comma missing before the second? "
+                       "Otherwise keep one.")  # fmt: skip
+            return Misread(mark.text, mark.start, message)
+        said[slot] = mark.modifier
+    return None
+
+
+def _named(phrase: Phrase, vocabulary: Vocabulary) -> PlannedTrick | None:
+    """The entry that the phrase names, with what else it says; None if there is none."""
     for reading in _readings(phrase):
         for form in _candidates(reading, vocabulary):
-            left = [each for each in reading.marks if each.modifier not in form.modifiers]
-            fault = _contradiction(form, left, reading)
-            if fault is None:
-                said = {each.modifier.slot: each.modifier.value for each in left}
-                planned = PlannedTrick(form.trick, **said)  # type: ignore[arg-type]
-                return _settled(planned, vocabulary)
-            clash = clash or fault
-    return clash or _not_understood(text, phrase, vocabulary)
+            said = {each.modifier.slot: each.modifier.value for each in reading.marks
+                    if each.modifier not in form.modifiers}  # fmt: skip
+            return PlannedTrick(form.trick, **said)  # type: ignore[arg-type]
+    return None
+
+
+def _with_landing(phrase: Phrase, vocabulary: Vocabulary) -> PlannedTrick | None:
+    """The trick that a phrase such as "HS BS 180 to blind" names, when the landing said
+    after it is its own."""
+    landing = phrase.core_words[-2:]
+    if landing not in (("to", "blind"), ("to", "revert")):
+        return None
+    found = _named(Phrase(phrase.core[:-2], phrase.marks), vocabulary)
+    if found is None or not found.trick.changes_stance:
+        return None
+    return found if found.trick.blind == (landing[1] == "blind") else None
 
 
 def _readings(phrase: Phrase) -> Iterator[Phrase]:
@@ -161,11 +219,13 @@ def _readings(phrase: Phrase) -> Iterator[Phrase]:
     yield phrase
     for word in phrase.core:
         if word.word == INSIDE_OUT:
-            mark = Mark(
-                Modifier("takeoff", Takeoff.ONE_WAKE), word.place, word.text, word.start
-            )
+            wake = Modifier("takeoff", Takeoff.ONE_WAKE)
             core = tuple(each for each in phrase.core if each.word != INSIDE_OUT)
-            yield Phrase(core, tuple(sorted((*phrase.marks, mark), key=lambda m: m.place)))
+            if all(each.modifier.slot != wake.slot for each in phrase.marks):
+                mark = Mark(wake, word.place, word.text, word.start)
+                yield Phrase(core, tuple(sorted((*phrase.marks, mark), key=lambda m: m.place)))
+            elif wake in phrase.modifiers:
+                yield Phrase(core, phrase.marks)
             return
 
 
@@ -195,41 +255,43 @@ def _candidates(phrase: Phrase, vocabulary: Vocabulary) -> list[Form]:
     return sorted(fitting, key=preference)
 
 
-def _contradiction(form: Form, left: list[Mark], phrase: Phrase) -> Misread | None:
-    """Two words for one attribute, unless the second follows the name and overrules it."""
-    of_name = {each.slot: each for each in form.modifiers}
-    end = max([mark.place for mark in phrase.marks if mark.modifier in form.modifiers]
-              + [word.place for word in phrase.core], default=-1)  # fmt: skip
-    said: dict[str, Modifier] = {}
-    for mark in left:
-        slot = mark.modifier.slot
-        other = said.setdefault(slot, mark.modifier)
-        if other == mark.modifier and slot in of_name and mark.place < end:
-            other = of_name[slot]
-        if other != mark.modifier:
-            message = (f"Two {_SLOT_WORDS[slot]} are given, {say(other)} and "
-                       f"{say(mark.modifier)}: keep one.")  # fmt: skip
-            return Misread(mark.text, mark.start, message, "")
-    return None
-
-
 def _not_understood(text: str, phrase: Phrase, vocabulary: Vocabulary) -> Misread:
     """The first word that belongs to no name, or to none that starts like this."""
     if not phrase.core:
-        shown = text if len(text) <= 40 else f"{text[:39]}…"
-        return Misread(text, 0, f"“{shown}” does not name a trick.", text)
+        return Misread(text, 0, f"“{short(text)}” does not name a trick.", text)
     words = phrase.core_words
     known = {word for core in vocabulary.forms for word in core}
-    most = min(len(words) - 1, max(map(len, vocabulary.forms), default=0))
-    longest = next((n for n in range(most, 0, -1) if words[:n] in vocabulary.forms), 0)
-    strange = phrase.core[longest]
-    for each in phrase.core:
-        if each.word not in known:
-            strange = each
-            break
-    shown = strange.text if len(strange.text) <= 40 else f"{strange.text[:39]}…"
+    most = min(len(words), max(map(len, vocabulary.forms), default=0))
+    longest = next((n for n in range(min(most, len(words) - 1), 0, -1)
+                    if words[:n] in vocabulary.forms), 0)  # fmt: skip
+    strange = next((each for each in phrase.core if each.word not in known), None)
+    if strange is None:
+        strange = phrase.core[longest]
+        if longest and any(form.modifiers <= phrase.modifiers
+                           for n in range(1, most + 1)
+                           for form in vocabulary.forms.get(words[longest : longest + n], ())):
+            message = f"“{short(strange.text)}” names another trick: is a comma missing?"
+            return Misread(strange.text, strange.start, message)
     # Stance, take-off and grab are seldom part of a name and would blur the likeness.
     telling = [say(each.modifier) for each in phrase.marks
                if each.modifier.slot in ("approach", "direction", "rotation")]  # fmt: skip
-    like = " ".join([*telling, *words])
-    return Misread(strange.text, strange.start, f"“{shown}” is not understood.", like)
+    rest = Phrase(tuple(each for each in phrase.core if each != strange), phrase.marks)
+    return Misread(strange.text, strange.start, f"“{short(strange.text)}” is not understood.",
+                   " ".join([*telling, *words]), _named(rest, vocabulary) is not None)
+
+
+def suggestions(found: Misread, vocabulary: Vocabulary) -> tuple[str, ...]:
+    """What may have been meant, three at most: words for a modifier where the rest names a
+    trick or the word is a figure, else names of tricks first. Slow."""
+    if not found.like:
+        return ()
+    words = nearest_words(found.word)
+    if words and (found.rest_is_trick or found.word[:1].isdigit()):
+        return words[:3]
+    both = (*vocabulary.nearest(found.like), *words)
+    return tuple({each.casefold(): each for each in reversed(both)}.values())[::-1][:3]
+
+
+def short(text: str) -> str:
+    """A quotation that fits in a sentence."""
+    return text if len(text) <= 40 else f"{text[:39]}…"

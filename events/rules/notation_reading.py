@@ -10,7 +10,9 @@ from events.rules.notation_match import (
     Misread,
     match,
     normalise,
+    short,
     stated_takeoff,
+    suggestions,
 )
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Takeoff
@@ -21,40 +23,51 @@ MOST_TRICKS = 400
 MOST_PASSES = 40
 _MOST_SUGGESTED = 10  # likeness is slow to measure; a text full of faults needs no more
 
-_RECORD = re.compile(r"(?:^|(?<=\s))([0-9]+)\s*/\s*([0-9]+)$")
-_CHANCE = re.compile(r"(?:^|(?<=\s))([-−]?[0-9]*\.?[0-9]+)\s*%$")
+_SHOWN = 10  # faults named in the text of an error; more would only be scrolled past
+
+_BEFORE = r"(?:^|(?<=\s)|(?=\())\(?\s*"
+_RECORD = re.compile(_BEFORE + r"([0-9]+)\s*/\s*([0-9]+)\s*\)?$")
+_CHANCE = re.compile(_BEFORE + r"([-−]?[0-9]*\.?[0-9]+)\s*%\s*\)?$")
+_TOO_EARLY = re.compile(r"(?:^|\s)(\(?[0-9]+\s*/\s*[0-9]+\)?|\(?[0-9.]+\s*%\)?)\s+(\S+)")
+_DOUBLE_UPS = (DOUBLE_UP, "double up", "du")
 _FALL = re.compile(r"(?:^|(?<=\s))[xX]$")
 _BETWEEN = re.compile(r"(run[\s-]?in|turn)\s+x", re.IGNORECASE)
 
 
 class Problem(NamedTuple):
     """One thing not understood: the words, where they begin in the whole text, a sentence,
-    and the names of tricks that look alike."""
+    and what may have been meant. `where` names pass and trick when there are several."""
 
     word: str
     start: int
     message: str
     suggestions: tuple[str, ...] = ()
+    where: str = ""
 
     @property
     def sentence(self) -> str:
-        """The message, with the suggestions as a question."""
+        """Where it is, the message, and the suggestions as a question."""
+        words = f"{self.where}: {self.message}" if self.where else self.message
         if not self.suggestions:
-            return self.message
+            return words
         *others, last = self.suggestions
         names = f"{', '.join(others)} or {last}" if others else last
-        return f"{self.message} Did you mean {names}?"
+        return f"{words} Did you mean {names}?"
 
 
 class NotationError(ValueError):
     """A text that is not a run. `problems` holds everything that was not understood, in
-    order; `word`, `start`, `message` and `suggestions` are those of the first."""
+    order; `word`, `start`, `message` and `suggestions` are those of the first. As a text
+    it names the first ten and says how many more there are."""
 
     def __init__(self, text: str, problems: tuple[Problem, ...]) -> None:
         self.text = text
         self.problems = problems
-        self.word, self.start, self.message, self.suggestions = problems[0]
-        super().__init__(" ".join(each.sentence for each in problems))
+        self.word, self.start, self.message, self.suggestions, _ = problems[0]
+        sentences = [each.sentence for each in problems[:_SHOWN]]
+        if len(problems) > _SHOWN:
+            sentences.append(f"And {len(problems) - _SHOWN} more.")
+        super().__init__(" ".join(sentences))
 
 
 class _Piece(NamedTuple):
@@ -74,12 +87,14 @@ class Reader:
         self.vocabulary = vocabulary
         self.problems: list[Problem] = []
         self.places = 0
+        self.where = ""
 
     def read_run(self) -> Run:
         """Every pass of the text; raises NotationError when anything was not understood."""
         if not self.text.strip():
             return Run()
-        passes = tuple(self.read_pass(piece) for piece in _split(self.text, "|"))
+        passes = tuple(self.read_pass(piece, number) for number, piece in
+                       enumerate(_split(self.text, _PASS_ENDS), start=1))  # fmt: skip
         self.finish()
         return Run(passes)
 
@@ -92,40 +107,42 @@ class Reader:
 
     def finish(self) -> None:
         """Raise what was found, if anything was."""
+        if len(self.problems) == 1:
+            self.problems = [self.problems[0]._replace(where="")]
         if self.problems:
             raise NotationError(self.text, tuple(self.problems))
 
-    def fault(self, word: str, start: int, message: str, like: str = "") -> None:
-        """Note a problem; `like` is the text to find similar names for."""
-        near = like and len(self.problems) < _MOST_SUGGESTED
-        suggestions = self.vocabulary.nearest(like) if near else ()
-        self.problems.append(Problem(word, start, message, suggestions))
+    def fault(self, word: str, start: int, message: str, meant: tuple[str, ...] = ()) -> None:
+        """Note a problem, with what may have been meant."""
+        self.problems.append(Problem(word, start, message, meant, self.where))
 
-    def read_pass(self, piece: _Piece) -> Pass:
+    def read_pass(self, piece: _Piece, number: int) -> Pass:
         """One pass: its tricks, its bonus tricks and the falls between tricks."""
         tricks: list[PlannedTrick] = []
         bonus: list[PlannedTrick] = []
         falls = {"run-in": 0, "turn": 0}
-        begun = bonus_begun = False
-        for place in _split(piece.text, ",+", piece.start):
+        tried = 0
+        bonus_begun = False
+        for place in _split(piece.text, _PLACE_ENDS, piece.start):
             if not place.text:
                 continue
+            self.where = f"Pass {number}, trick {tried + 1}"
             if place.opener != "+" and (between := _BETWEEN.fullmatch(place.text)):
                 kind = "turn" if between[1].casefold() == "turn" else "run-in"
                 falls[kind] += 1
-                if kind == "run-in" and (begun or falls["turn"]):
+                if kind == "run-in" and (tried or falls["turn"]):
                     message = "“run-in x” stands before the first trick of a pass."
                     self.fault(place.text, place.start, message)
                 continue
             if falls["turn"]:
                 self.fault(place.text, place.start,
                            "“turn x” stands after the last trick of a pass.")  # fmt: skip
-            begun = True
+            tried += 1
             if place.opener == "+":
                 bonus_begun = True
                 bonus += filter(None, [self._read_bonus(place)])
             elif bonus_begun:
-                self.fault(place.text, place.start, f"“{_short(place.text)}” stands after a "
+                self.fault(place.text, place.start, f"“{short(place.text)}” stands after a "
                            "bonus trick: put + before it, or move it forward.")  # fmt: skip
             else:
                 tricks += filter(None, [self.read_place(place)])
@@ -137,7 +154,7 @@ class Reader:
         if colon and not name:
             self.fault(":", piece.start, "Write the name of the bonus trick before the colon.")
             return None
-        if not colon or name.casefold() in (DOUBLE_UP, "double up", "du"):
+        if not colon or name.casefold() in _DOUBLE_UPS:
             trick = piece if not colon else _trimmed(
                 "+", after, piece.start + len(before) + 1)  # fmt: skip
             return self._read_double_up(trick)
@@ -146,6 +163,10 @@ class Reader:
         return planned and replace(planned, bonus=name)
 
     def _read_double_up(self, piece: _Piece) -> PlannedTrick | None:
+        if piece.text.casefold() in (*_DOUBLE_UPS, ""):
+            self.fault(piece.text, piece.start, "The trick of the double-up is missing: write "
+                       "it after, as in “+ double-up tantrum”.")  # fmt: skip
+            return None
         planned = self.read_place(piece)
         if planned is None:
             return None
@@ -168,12 +189,21 @@ class Reader:
                        "A colon only follows the name of a bonus trick, after +.")  # fmt: skip
             return None
         if not body:
-            tail = f" before “{_short(piece.text)}”" if piece.text else " here"
+            tail = f" before “{short(piece.text)}”" if piece.text else " here"
             self.fault(piece.text, piece.start, f"There is no trick{tail}.")
+            return None
+        if early := _TOO_EARLY.search(body):
+            lost = ("is a comma missing after it?" if early.start(1)
+                    else "there is no trick before it.")  # fmt: skip
+            self.fault(early[2], piece.start + early.start(2), "Landings and chances stand "
+                       f"after their trick, but “{short(early[1])}” is followed by more: "
+                       f"{lost}")  # fmt: skip
             return None
         found = match(body, self.vocabulary)
         if isinstance(found, Misread):
-            self.fault(found.word, piece.start + found.start, found.message, found.like)
+            near = len(self.problems) < _MOST_SUGGESTED
+            self.fault(found.word, piece.start + found.start, found.message,
+                       suggestions(found, self.vocabulary) if near else ())  # fmt: skip
             return None
         return replace(found, **said) if said else found
 
@@ -222,27 +252,24 @@ class Reader:
         return {"chance": abs(float(f"{digits}e-2"))}
 
 
-_TAIL_ENDS = frozenset("xX%0123456789")
+_TAIL_ENDS = frozenset("xX%0123456789)")
+_PASS_ENDS = re.compile(r"\|")
+_PLACE_ENDS = re.compile(r"\+\s*|[,;\r\n]")
 _LONGEST_TAIL = 1000  # the longest exact percentage has about 400 digits
 _MOST_DIGITS = 9
 
 
-def _split(text: str, signs: str, start: int = 0) -> Iterator[_Piece]:
+def _split(text: str, ends: re.Pattern[str], start: int = 0) -> Iterator[_Piece]:
     """The stretches between separators, blanks around them cut off."""
     opener, begin = "", 0
-    for found in re.finditer(f"[{re.escape(signs)}]", text):
+    for found in ends.finditer(text):
         yield _trimmed(opener, text[begin : found.start()], start + begin)
-        opener, begin = found.group(), found.end()
+        opener, begin = found.group()[0], found.end()
     yield _trimmed(opener, text[begin:], start + begin)
 
 
 def _trimmed(opener: str, text: str, start: int) -> _Piece:
     return _Piece(opener, text.strip(), start + len(text) - len(text.lstrip()))
-
-
-def _short(text: str) -> str:
-    """A quotation that fits in a sentence."""
-    return text if len(text) <= 40 else f"{text[:39]}…"
 
 
 def _refusal(text: str, message: str) -> NotationError:

@@ -9,6 +9,7 @@ way, so that "Heelside frontside 360" and "HS front 3" are one name.
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -29,6 +30,12 @@ ROTATIONS = tuple(range(180, 1801, 180))
 INSIDE_OUT = "insideout"
 """The core word of tricks that start between the wakes; beside other names it only says
 that one wake is used."""
+
+
+BUT = "but"
+"""The core word after which modifiers overrule what the name itself says."""
+
+LIKENESS = 0.6  # below this a suggestion has little to do with what was typed
 
 
 class Modifier(NamedTuple):
@@ -110,6 +117,10 @@ _JOINED = {
     "inside out": INSIDE_OUT,
     "i/o": INSIDE_OUT,
     "io": INSIDE_OUT,
+    # The old names say the edge of the cut, not a turn.
+    "backside roll": "backroll",
+    "bs roll": "backroll",
+    "frontside roll": "frontsideroll",
     "half cab": "halfcab",
     "off axis": "offaxis",
     "s bend": "sbend",
@@ -157,6 +168,8 @@ def _phrases() -> dict[tuple[str, ...], Modifier | str]:
 _PHRASES = _phrases()
 _LONGEST = max(len(words) for words in _PHRASES)
 _STARTS = frozenset(words[0] for words in _PHRASES)
+_TYPED = {" ".join(words): meaning for words, meaning in _PHRASES.items()
+          if isinstance(meaning, Modifier)}  # fmt: skip
 
 
 def say(modifier: Modifier) -> str:
@@ -213,6 +226,26 @@ def plain(key: NameKey) -> str:
     """A name's key as one line of text in a fixed order, for measuring likeness."""
     core, modifiers = key
     return " ".join([*_in_order(modifiers), *core]).casefold()
+
+
+def nearest_words(text: str) -> tuple[str, ...]:
+    """The words for modifiers that look most like a text, likest first, as they are typed.
+
+    A figure gets the turns less than half a turn away.
+    """
+    figure = text.rstrip("°")
+    if figure.isascii() and figure.isdigit():
+        near = (each for each in ROTATIONS if len(figure) < 5 and abs(each - int(figure)) < 180)
+        return tuple(map(str, near))
+    if len(text) < 3:
+        return ()  # two letters are like far too much
+    found: dict[Modifier, str] = {}
+    for words in get_close_matches(text.casefold(), _TYPED, 6, LIKENESS):
+        found.setdefault(_TYPED[words], words)
+    return tuple(
+        shown if (shown := say(meaning)).casefold() == words else words
+        for meaning, words in found.items()
+    )
 
 
 def _in_order(modifiers: Iterable[Modifier]) -> list[str]:

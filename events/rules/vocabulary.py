@@ -10,13 +10,16 @@ from pathlib import Path
 from typing import Any
 
 from events.rules.notation_words import (
+    BUT,
     GRABS,
+    LIKENESS,
     ROTATIONS,
     Modifier,
     NameKey,
     name_key,
     plain,
     starts_with_short_turn,
+    take_apart,
 )
 from events.rules.trick import Air, Direction, Edge, Family, Stance, Takeoff, Trick
 
@@ -27,7 +30,6 @@ CONFIDENCES = ("seen", "part", "memory", "low")
 INVERTS = frozenset(
     {Family.BACKROLL, Family.FRONTROLL, Family.TANTRUM, Family.RALEY, Family.MOBE}
 )
-LIKENESS = 0.6  # below this a suggestion has little to do with what was typed
 LONGEST_NAME = 60
 _RESERVED = {("turn",), ("run", "in"), ("runin",)}
 _STANDARD_FILE = Path(__file__).parents[2] / "fixtures" / "tricks.toml"
@@ -136,15 +138,18 @@ def _name_problems(trick: Trick, name: str) -> Iterable[str]:
     """Why a name cannot be told apart in a line of notation."""
     core, modifiers = name_key(name)
     words = name.casefold().split()
+    slots = [each.modifier.slot for each in take_apart(name).marks]
     where = f"{trick.key}: the name “{name}”"
     if not words:
         yield f"{trick.key}: a trick needs a name."
     elif len(name) > LONGEST_NAME:
         yield f"{where} is longer than {LONGEST_NAME} characters."
-    elif any(sign in name for sign in ",|+:%/"):
-        yield f"{where} may not hold any of , | + : % /"
-    elif words[-1] == "x" or core in _RESERVED:
+    elif any(sign in name for sign in ",;|+:%/"):
+        yield f"{where} may not hold any of , ; | + : % /"
+    elif words[-1] == "x" or core in _RESERVED or BUT in core:
         yield f"{where} has a meaning of its own in the notation."
+    elif len(slots) > len({*slots}):
+        yield f"{where} says one thing twice."
     elif starts_with_short_turn(name):
         yield f"{where} may not begin with a figure that stands for a turn."
     elif not core and not any(each.slot in ("rotation", "grab") for each in modifiers):

@@ -78,10 +78,21 @@ def test_worked_example() -> None:
         ("melon TS back 3", "TS BS 360 melan"),
         ("own tantrum", "Tantrum"),
         ("switch half cab", "Half cab"),
-        ("HS FS 180 360", "HS FS 360"),
-        ("HS FS 180 TS", "TS FS 180"),
+        ("HS FS 180 but 360", "HS FS 360"),
+        ("HS FS 180 but TS", "TS FS 180"),
+        ("Tantrum TS", "TS Tantrum"),
+        ("one wake inside-out tantrum", "one wake Tantrum"),
         ("HS tantrum roast beef", "Tantrum roast beef"),
-        ("cab 540 1080", "Cab 540 1080"),
+        ("cab 540 but 1080", "Cab 540 but 1080"),
+        ("switch cab 1080", "Cab 1080"),
+        ("cab", "Cab 360"),
+        ("HS backside roll indy", "HS backroll indy"),
+        ("HS roll BS 180", "HS backroll BS 180"),
+        ("frontside roll", "TS backroll"),
+        ("Tootsie roll", "TS front roll"),
+        ("HS BS 180 to blind", "HS BS 180"),
+        ("TS 180 to fakie; half cab to revert", "TS FS 180, Half cab"),
+        ("mobe(4/5), raley ( 60 % ) x; krypt (0/3)", "Mobe 4/5, Raley 60% x, Krypt 0/3"),
         ("HS 720° tail", "HS FS 720 tail"),
     ],
 )
@@ -154,9 +165,9 @@ def test_falls_for_a_what_if_run() -> None:
         ("tantrum 4/5 80%", "Give the landings or a chance, not both."),
         ("4/5", "There is no trick before “4/5”."),
         ("switch", "“switch” does not name a trick."),
-        ("HS TS backroll", "Two edges are given, HS and TS: keep one."),
-        ("switch regular mobe", "Two stances are given, switch and regular: keep one."),
-        ("tantrum indy mute", "Two grabs are given, indy and mute: keep one."),
+        ("HS TS backroll", "Two edges are given, HS and TS: is a comma missing"),
+        ("switch regular mobe", "Two stances are given, switch and regular: is a comma"),
+        ("tantrum indy mute", "Two grabs are given, indy and mute: is a comma"),
         ("tantrum, run-in x", "“run-in x” stands before the first trick"),
         ("turn x, tantrum", "“turn x” stands after the last trick"),
         ("mobe + tantrum, raley", "“raley” stands after a bonus trick"),
@@ -165,6 +176,13 @@ def test_falls_for_a_what_if_run() -> None:
         ("+ one wake raley", "A trick on the double-up leaves from it: drop “one wake”"),
         ("+ one-wake jump", "A trick on the double-up leaves from it: drop “one wake”"),
         ("+ style trick:", "There is no trick here."),
+        ("HS 360 + double-up", "The trick of the double-up is missing"),
+        ("HS 360 + DU:", "The trick of the double-up is missing"),
+        ("HS 360 90% tantrum 80%", "is followed by more: is a comma missing after it?"),
+        ("4/5 tantrum", "is followed by more: there is no trick before it."),
+        ("mobe but", "“but” is not understood."),
+        ("TS raley but HS TS", "Two edges are given, HS and TS"),
+        ("HS FS 180 to blind", "is not understood."),
     ],
 )
 def test_refusals(text: str, sentence: str) -> None:
@@ -193,6 +211,75 @@ def test_error_speaks_of_its_first_problem() -> None:
 def test_first_strange_word_is_pointed_at() -> None:
     """Two names in one place: the second is the one that does not belong."""
     assert faults("tantrum scarecrow").word == "scarecrow"
+
+
+@pytest.mark.parametrize(
+    ("text", "second"),
+    [
+        ("HS 360 TS 180 | TS 180 80%", "TS"),
+        ("HS backroll TS 180", "TS"),
+        ("HS backroll HS 180", "HS"),
+        ("HS FS 180 TS", "TS"),
+        ("HS 360 540", "540"),
+        ("indy mute 180", "mute"),
+        ("HS 180 indy mute", "mute"),
+        ("switch mobe own", "own"),
+        ("FS 180 indy BS", "BS"),
+        ("rail 180 one wake", "one wake"),
+        ("Tantrum Raley", "Raley"),
+        ("tantrum HS backroll", "backroll"),
+        ("HS 360 90% TS 180 80%", "TS"),
+    ],
+)
+def test_a_forgotten_comma_loses_no_trick(text: str, second: str) -> None:
+    """Two words of one kind, or two names, in one place: the second is pointed at."""
+    (problem,) = faults(text).problems
+    assert (problem.word, problem.start) == (second, text.rindex(second, 1, problem.start + 9))
+    assert "comma missing" in problem.message
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", ";", ",\n", "\n\n \n"])
+def test_a_line_break_separates_tricks(end: str) -> None:
+    """A new line or a semicolon is read as a comma, and an empty line ends no pass."""
+    run = read_run("HS 360, TS 180 | mobe, raley + tantrum")
+    assert read_run(f"HS 360{end}TS 180\n|\nmobe{end}raley\n+\ntantrum\n") == run
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("HS 180 indi", ("indy", "tindy")),
+        ("HS 180 tailgrab", ("tail grab",)),
+        ("tailgrab", ("Tail grab",)),
+        ("HS 270", ("180", "360")),
+        ("swich HS 180", ("switch",)),
+        ("HS bakroll indy", ("HS backroll",)),
+        ("HS 9999999", ()),
+    ],
+)
+def test_what_may_have_been_meant(text: str, meant: tuple[str, ...]) -> None:
+    """A slip is met with the trick, the grab or the other word that it resembles."""
+    (problem,) = faults(text).problems
+    assert problem.suggestions[: len(meant)] == meant
+    assert text.startswith("HS 9") <= (problem.suggestions == ())
+
+
+def test_each_of_several_faults_says_where_it_is() -> None:
+    """Pass and trick are named, a bonus trick counting on; a single fault stands alone."""
+    problems = faults("mobe, tantrm | run-in x, floop, raley + bakroll").problems
+    assert [each.where for each in problems] == [
+        "Pass 1, trick 2", "Pass 2, trick 1", "Pass 2, trick 3"]  # fmt: skip
+    assert problems[1].sentence == "Pass 2, trick 1: “floop” is not understood."
+    assert str(faults("mobe, floop")) == "“floop” is not understood."
+
+
+def test_a_text_full_of_faults_is_answered_briefly() -> None:
+    """Ten faults are named and the rest counted; all of them are kept."""
+    error = faults(", ".join(["floop"] * 300))
+    assert len(error.problems) == 300
+    assert str(error).count("floop") == 10
+    assert str(error).endswith("And 290 more.")
+    assert "more" not in str(faults(", ".join(["floop"] * 10)))
 
 
 @pytest.mark.parametrize("text", ["a" * 20_001, "mobe," * 401, "|" * 40])
@@ -233,7 +320,7 @@ planned_tricks = st.builds(
 )  # fmt: skip
 bonus_names = st.one_of(
     st.just("double-up"),
-    st.text(st.characters(exclude_characters=",|+:"), min_size=1, max_size=20).filter(
+    st.text(st.characters(exclude_characters=",;|+:"), min_size=1, max_size=20).filter(
         lambda name: name.strip()
     ),
 )
@@ -287,7 +374,7 @@ WORDS = ["HS", "switch", "backroll", "tantrum", "360", "3", "indy", "tail", "FS"
          "one wake", "inside-out", "double-up", "no spin", "no grab", "mobe", "cab", "roll",
          "4/5", "80%", "x", ",", "|", "+", ":", "turn x", "run-in x", "to blind", "ollie",
          "raley", "jump", "overhead", "off axis", "rail", "313", "%", "/", "-",
-         "half"]  # fmt: skip
+         "half", "but", ";", "\n", "(4/5)", "(80%)"]  # fmt: skip
 
 
 @given(st.one_of(st.text(max_size=200), st.lists(st.sampled_from(WORDS)).map(" ".join)))

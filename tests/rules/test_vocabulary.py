@@ -181,6 +181,10 @@ def test_every_edge_and_direction_has_its_spins() -> None:
         ("HS 180", "HS FS 180"),
         ("360", "FS 360"),
         ("cab 5", "Cab 540"),
+        ("cab", "Cab 360"),  # common practice, no source
+        ("HS backside roll", "HS backroll"),
+        ("frontside roll", "TS backroll"),  # from memory
+        ("tootsie roll", "TS front roll"),  # from memory
         ("crow 5", "Crow mobe 540"),
         ("toeside mobe", "TS mobe"),
         ("half-cab", "Half cab"),
@@ -259,6 +263,9 @@ def test_custom_trick_takes_the_place_of_its_key() -> None:
         ("Turn", "meaning of its own"),
         ("Run-in", "meaning of its own"),
         ("switch HS", "needs a word of its own"),
+        ("Barn but door", "meaning of its own"),
+        ("Barn; door", "may not hold"),
+        ("HS heelside barn door", "says one thing twice"),
         ("TS barn door", "says approach toeside, but the trick has heelside"),
         ("3 doors", "may not begin with a figure"),
         ("  ", "needs a name"),

@@ -1,5 +1,6 @@
 """Where a draft can begin: the example formats, and formats of other divisions."""
 
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -7,6 +8,7 @@ from django.contrib.auth.models import User
 
 from events.access import Role
 from events.models import Division, Edition
+from events.rules.contradictions import contradictions
 from events.rules.format import Format
 from events.rules.loading import load_format, read_format
 
@@ -48,14 +50,27 @@ def _published(division: Division) -> list[tuple[str, str]]:
     ]
 
 
-def starting_format(source: str) -> Format:
-    """The format behind one of the starting points."""
+def starting_format(source: str, division: Division) -> Format:
+    """The format behind one of the starting points; an example takes the lake's length."""
     kind, _, key = source.partition(":")
     if kind == "example":
-        return example_formats()[key]
+        return _on_the_lake(example_formats()[key], division.event.venue.course_m)
     if kind == "draft":
         return Division.objects.get(pk=key).draft_format
     return read_format(Edition.objects.get(pk=key).data)
+
+
+def _on_the_lake(example: Format, course_m: int) -> Format:
+    """An example as it would be ridden on a course, without the name that it has as one.
+
+    Where a marker of the example would lie beyond a shorter course, its own length stays
+    and the organiser moves both.
+    """
+    plain = replace(example, name=None)
+    if example.passes.length_m is None:
+        return plain
+    fitted = replace(plain, passes=replace(example.passes, length_m=(float(course_m),)))
+    return plain if contradictions(fitted) else fitted
 
 
 def has_own_draft(division: Division) -> bool:

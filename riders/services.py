@@ -164,12 +164,15 @@ def declare(
         raise ValidationError(ILLEGAL.format(first=broken[0].message))
     bare = without_records(run)
     last = entry.declarations.filter(round_name=round_name).order_by("-number").first()
+    notation = write_run(bare)
+    if last and (last.notation, last.edition_id) == (notation, edition.pk):
+        return last  # pressed twice: the same run under the same rules is declared already
     declaration = Declaration(
         entry=entry,
         round_name=round_name,
         number=last.number + 1 if last else 1,
         edition=edition,
-        notation=write_run(bare),
+        notation=notation,
         tricks=[
             frozen_trick(t)
             for t in {p.planned.entry.key: p.planned.entry for p in run.places()}.values()

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from django import forms
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from events.forms.layout import helper
 from events.models import Division, Event, Venue
@@ -85,6 +86,8 @@ class EventForm(forms.ModelForm):
         first, last = data.get("first_day"), data.get("last_day")
         if first and last and last < first:
             self.add_error("last_day", "The last day lies before the first day.")
+        if first and (first.year < 2000 or (self.is_new and first < timezone.localdate())):
+            self.add_error("first_day", "The first day lies in the past; choose a later day.")
         for name in DEADLINES:
             self._check_past(name, data.get(name))
         self._check_deadlines(data.get("entries_close"), data.get("declare_by"), last)
@@ -92,8 +95,8 @@ class EventForm(forms.ModelForm):
 
     def _check_past(self, name: str, moment: datetime | None) -> None:
         if self.is_new and moment is not None and moment <= timezone.now():
-            shown = f"{moment.astimezone(self.zone):%d.%m.%Y %H:%M}"
-            text = f"{DEADLINES[name]}: {shown} lies in the past; choose a later time."
+            shown = date_format(moment.astimezone(self.zone), "j F Y, H:i")
+            text = f"{shown} lies in the past; choose a later time."
             self.add_error(name, text)
 
     def _check_deadlines(

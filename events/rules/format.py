@@ -73,8 +73,18 @@ class Format:
 
         A pass ended by time is as long as the boat goes in it at the stated speed.
         """
-        by_marker = _of_pass(self.passes.length_m, pass_no)
         by_time = self.seconds_as_metres(_of_pass(self.passes.seconds, pass_no))
+        return self._ended(pass_no, by_time)
+
+    def pass_length_most(self, pass_no: int) -> float | None:
+        """The same at the upper end of a time and a speed that are stated as ranges."""
+        seconds = self.passes.seconds_most or _of_pass(self.passes.seconds, pass_no)
+        speed = self.boat.speed_most or self.boat.speed or self.boat.speed_least
+        by_time = None if seconds is None or speed is None else seconds * speed.si
+        return self._ended(pass_no, by_time)
+
+    def _ended(self, pass_no: int, by_time: float | None) -> float | None:
+        by_marker = _of_pass(self.passes.length_m, pass_no)
         if self.passes.ended_by is words.EndedBy.MARKER:
             return by_marker
         if self.passes.ended_by is words.EndedBy.TIME:

@@ -111,8 +111,11 @@ def start(request: HttpRequest, pk: int) -> HttpResponse:
     if has_own_draft(division) and not form.cleaned_data["sure"]:
         context = {"division": division, "event": division.event, "source": source}
         return render(request, "events/format_start.html", context)
-    save_draft(division=division, format=starting_format(source), by=request.user)
-    messages.success(request, "The draft is laid out. Go through it and change what differs.")
+    save_draft(division=division, format=starting_format(source, division), by=request.user)
+    said = "The draft is laid out. Go through it and change what differs."
+    if source.startswith("example:"):
+        said += f" The pass length is that of {division.event.venue}."
+    messages.success(request, said)
     return redirect("format-edit", pk)
 
 

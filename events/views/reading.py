@@ -1,6 +1,6 @@
 """A format as riders read it: the same on the public page and in the organiser's preview."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.utils.formats import date_format
@@ -28,13 +28,21 @@ def reading(division: Division, format: Format, asked: str | None = None) -> Rea
     """The format as it holds in the round asked for, or in the first."""
     rounds = tuple(each.name for each in format.rounds or () if each.name)
     chosen = asked if asked in rounds else rounds[0] if rounds else None
-    there = effective_or_base(format, division.name, chosen)
+    there = _with_the_events_clock(effective_or_base(format, division.name, chosen), division)
     deadline = _in_words(division, there.clock.declare_by)
     found = answers(there, deadline_text=deadline)
     headings = tuple(dict.fromkeys(answer.group for answer in found))
     groups = tuple((head, tuple(a for a in found if a.group == head)) for head in headings)
     title = f"The course of {division.name}" + (f", {chosen}" if chosen else "")
     return Reading(rounds, chosen, groups, exceptions(format), format_strip(there, title))
+
+
+def _with_the_events_clock(format: Format, division: Division) -> Format:
+    """The event says when entries close; a division's own clock comes first."""
+    if format.clock.entries_close is not None:
+        return format
+    close = division.event.entries_close.astimezone(division.event.zone)
+    return replace(format, clock=replace(format.clock, entries_close=close))
 
 
 def _in_words(division: Division, own: datetime | None) -> str:

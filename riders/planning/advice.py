@@ -4,13 +4,15 @@ The advice is common practice among contest riders, no source, unless said other
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.run import Run
 from events.rules.trick import Air, Stance, Takeoff
-from riders.planning.route import Move, PassRoute, Route, Step, is_past, position
+from events.rules.words import EndedBy
+from riders.planning.route import Move, PassRoute, Route, Step, fits, is_past, position
 from riders.planning.stretches import stated_bonus
 from riders.planning.variety import variety
 
@@ -29,6 +31,7 @@ def route_findings(run: Run, format: Format, route: Route) -> list[Finding]:
         found += _room(planned, tricks, format)
     found += _first_trick(run)
     found += _lengths(route)
+    found += _ends(format, route)
     found += variety(run, format, route)
     return found
 
@@ -153,26 +156,50 @@ def _room(planned: PassRoute, tricks: Sequence[Step], format: Format) -> Iterato
     if length is None or not planned.dropped:
         return
     need = tricks[-1].takeoff_m if format.passes.begun_counts else tricks[-1].end_m
+    number = planned.pass_no
+    is_timed = _length_by(format, number, EndedBy.MARKER) != length
+    what = f"the course is {length:.0f} m long"
+    if is_timed:
+        what = f"the pass is about {length:.0f} m long at the stated speed"
     yield Finding(
         "pass-too-long",
         Grade.ADVICE,
-        f"Pass {planned.pass_no} needs {need:.0f} m with everything landed; the course "
-        f"is {length:.0f} m long.",
+        f"Pass {number} needs {need:.0f} m with everything landed; {what}.",
         "Leave out a trick, or save a turn or a crossing by changing the order.",
-        planned.pass_no,
+        number,
     )
+    most, begun = format.pass_length_most(number), format.passes.begun_counts
     for step in tricks:
         if not step.fits:
-            yield _does_not_fit(step, length)
+            yield _does_not_fit(step, length, most or length, begun)
 
 
-def _does_not_fit(step: Step, length: float) -> Finding:
-    left = max(0.0, position(length - step.takeoff_m))
+def _does_not_fit(step: Step, length: float, most: float, begun: bool | None) -> Finding:
+    """A trick without room; `most` is the length at the upper end of stated ranges."""
+    name, takeoff, uses = step.planned.trick.name, step.takeoff_m, step.trick_m
+    left = max(0.0, position(length - takeoff))
+    grade = Grade.UNSTATED
+    if fits(takeoff, uses, most, begun):
+        grade = Grade.WARNING
+        message = (
+            f"{name} depends on the time and the speed: it fits a pass of {most:.0f} m, the "
+            f"longest that they allow, and not the shortest, of {length:.0f} m, taken here."
+        )
+    elif begun is None and fits(takeoff, uses, most, begun_counts=True):
+        message = (
+            f"{name} begins before the end of the pass and lands beyond. Whether it then "
+            f"counts is not stated; it is taken as not fitting here."
+        )
+    else:
+        grade = Grade.UNREACHABLE
+        message = (
+            f"{name} no longer fits: {left:.0f} m are left of the pass and it uses "
+            f"{uses:.0f} m."
+        )
     return Finding(
         "does-not-fit",
-        Grade.UNREACHABLE,
-        f"{step.planned.trick.name} no longer fits: {left:.0f} m are left of the pass and it "
-        f"uses {step.trick_m:.0f} m.",
+        grade,
+        message,
         "Leave out a trick before it, or move it to another pass.",
         step.pass_no,
         step.position,
@@ -192,4 +219,28 @@ def _lengths(route: Route) -> Iterator[Finding]:
             f"How long {what} is not stated, so whether every trick fits cannot be told.",
             "Ask the organiser for the length of the course, or the time and the speed.",
             number,
+        )
+
+
+def _length_by(format: Format, number: int, end: EndedBy) -> float | None:
+    """How long a pass would be if this ended it."""
+    return replace(format, passes=replace(format.passes, ended_by=end)).pass_length(number)
+
+
+def _ends(format: Format, route: Route) -> Iterator[Finding]:
+    passes = format.passes
+    if passes.ended_by is not None or not passes.length_m or not passes.seconds:
+        return
+    for each in route.passes:
+        by_time = _length_by(format, each.pass_no, EndedBy.TIME)
+        if not each.steps or each.length_m is None or by_time in (None, each.length_m):
+            continue
+        yield Finding(
+            "end-unstated",
+            Grade.UNSTATED,
+            f"What ends pass {each.pass_no} is not stated: the marker is at "
+            f"{each.length_m:.0f} m, and the time is up after about {by_time:.0f} m. Here it "
+            f"is the marker.",
+            "Ask the organiser whether the marker, the time, or the first of both ends it.",
+            each.pass_no,
         )

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from events.rules.run import Pass, PlannedTrick, Run
 from riders.planning.ground import Ground, bare
+from riders.planning.unknowns import BONUS_OPEN, TOO_LONG, needs
 
 SAMPLES = 4000
 TAIL = 0.05  # below the band, and above it
@@ -70,7 +71,13 @@ def no_band(run: Run, ground: Ground) -> str | None:
             return (f"How often you land {place.trick.name} is not known. "
                     "Enter tries and landings for it, or type a chance.")  # fmt: skip
     sure = Run(tuple(_sure(each) for each in run.passes))
-    if not ground.survive(sure).clean:
+    for finding in needs(run, ground.format, ground.route(run)):
+        if finding.code == TOO_LONG:
+            return f"{finding.message} {finding.hint}"
+    clean = ground.survive(sure).clean
+    if clean is None:
+        return BONUS_OPEN
+    if not clean:
         dropped = [step.planned.trick.name for step in ground.route(run).dropped]
         if dropped:
             return (f"{dropped[0]} no longer fits its pass, so not everything can be "

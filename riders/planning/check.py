@@ -51,7 +51,7 @@ def check(
     findings = (
         *legality(run, format, division, round),
         *route_findings(run, format, route),
-        *needs(run, format),
+        *needs(run, format, route),
     )
     survival = survive(run, format, route, round=round, division=division)
     return Check(run, _once(findings), route, survival)

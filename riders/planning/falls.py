@@ -17,9 +17,9 @@ class Progress(NamedTuple):
 
     `metres` is the take-off position of the next trick. `falls` are counted in the scope
     of the allowance, `obstacles` are those of them on obstacles (only kept where they have
-    an allowance of their own). `run_falls` and `pass_falls` are only kept where the
-    condition of a bonus trick asks for them. `lost` is a bit for each bonus trick of the
-    pass whose cutoff marker lies before a fall.
+    an allowance of their own). `run_falls` and `pass_falls` are only kept as far as the
+    condition of a bonus trick or a marker for the first fall asks for them. `lost` is a bit
+    for each bonus trick of the pass whose cutoff marker lies before a fall.
     """
 
     metres: float
@@ -74,11 +74,12 @@ class Rules:
         self.next_fall = _NEXT[falls.next_fall] if falls.next_fall else Next.UNSTATED
         self.stretches = tuple(stretches(run, format, route, round, division))
         asked = [
-            extra.stated.falls_fewer_than or 0
+            extra.stated.falls_fewer_than or 1
             for stretch in self.stretches
             for extra in stretch.extras
             if extra.stated and extra.stated.condition is BonusCondition.FEWER_FALLS
         ]
+        asked += [1 for each in self.stretches for cutoff in each.cutoffs if cutoff.first_only]
         self.run_falls_most = max(asked, default=0)
 
     def start(self, progress: Progress, stretch: Stretch) -> Progress:
@@ -97,11 +98,15 @@ class Rules:
         return Progress(metres, falls, obstacles, run_falls, pass_falls, lost)
 
     def not_picked_up(self, progress: Progress, stretch: Stretch) -> Next:
-        """What the no-pick-up markers say of a fall at this take-off."""
+        """What the no-pick-up markers say of a fall at this take-off.
+
+        A marker for the first fall speaks of the first counted fall of the run, also where
+        the allowance starts afresh in each pass.
+        """
         effect = Next.GOES_ON
         for cutoff in stretch.cutoffs:
             if is_past(progress.metres, cutoff.marker) and (
-                not cutoff.first_only or (self.course_counts and progress.falls == 0)
+                not cutoff.first_only or (self.course_counts and progress.run_falls == 0)
             ):
                 effect = max(effect, cutoff.effect)
         return effect
@@ -158,8 +163,8 @@ class Rules:
         if condition is BonusCondition.NO_FALL_IN_PASS and progress.pass_falls:
             return Bar.FALL_IN_PASS
         if condition is BonusCondition.FEWER_FALLS:
-            if fewer is None:
-                return Bar.UNSTATED
+            if fewer is None:  # without a fall there are surely fewer
+                return Bar.UNSTATED if progress.run_falls else None
             if progress.run_falls >= fewer:
                 return Bar.TOO_MANY_FALLS
         return None

@@ -22,7 +22,7 @@ from riders.planning.falls import Progress
 from riders.planning.ground import Goal, Ground, Method, Suggestion, said
 from riders.planning.handover import Handover, PassOrders
 from riders.planning.survival import needs
-from riders.planning.unknowns import BONUS_UNSTATED, CHANCE_MISSING
+from riders.planning.unknowns import BONUS_OPEN, BONUS_PASS, CHANCE_MISSING, TOO_LONG
 
 MOST_EXACT = 7  # tricks in a pass; more of them have too many orders to try all
 MOST_JOINED = 2_000_000
@@ -61,11 +61,15 @@ def best_order(
 
 
 def _untold(run: Run, ground: Ground, goal: Goal) -> str:
-    for finding in needs(run, ground.format):
-        if finding.code == CHANCE_MISSING or (
-            goal is not Goal.CLEAN and finding.code != BONUS_UNSTATED
+    if not len(run):
+        return "No trick is planned yet. Add one."
+    for finding in needs(run, ground.format, ground.route(run)):
+        if finding.code in (CHANCE_MISSING, TOO_LONG) or (
+            goal is not Goal.CLEAN and finding.code != BONUS_PASS
         ):
             return f"{finding.message} {finding.hint}"
+    if goal is Goal.CLEAN:
+        return BONUS_OPEN
     return "No bonus trick that the format offers is planned."
 
 

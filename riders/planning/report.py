@@ -9,6 +9,7 @@ from events.rules.units import plain
 from riders.planning.check import Check
 from riders.planning.route import Route
 from riders.planning.survival import Survival, in_hundred, reading
+from riders.planning.unknowns import BONUS_OPEN, CHANCE_MISSING, TOO_LONG
 from riders.planning.whatif import Story
 
 
@@ -95,7 +96,7 @@ def _lines(check: Check, story: Story | None) -> Iterator[str]:
     yield ""
     yield from _passes(check)
     yield ""
-    yield from _figures(check.survival, len(check.run))
+    yield from _figures(check)
     if story is not None:
         yield ""
         yield f"With the falls that are marked: {story.ending}."
@@ -132,17 +133,29 @@ def _passes(check: Check) -> Iterator[str]:
             yield f"  {step.position:>2}  {moves}{name}{words} ({step.edge}){fits}{chance}"
 
 
-def _figures(survival: Survival, planned: int) -> Iterator[str]:
+def _figures(check: Check) -> Iterator[str]:
+    survival, planned = check.survival, len(check.run)
     if survival.clean is None:
-        yield "Give every trick a record or a chance to see how likely the run is."
-        return
-    risk, often = reading(survival.clean), in_hundred(survival.clean)
-    yield f"Clean: {survival.clean:.1%}, {risk}. {often}"
-    if survival.complete is not None and survival.expected_landed is not None:
+        yield _no_clean(check)
+    else:
+        risk, often = reading(survival.clean), in_hundred(survival.clean)
+        yield f"Clean: {survival.clean:.1%}, {risk}. {often}"
+    if survival.complete is not None:
         yield f"Every trick attempted: {survival.complete:.1%}"
+    if survival.expected_landed is not None:
         yield f"Landed on average: {survival.expected_landed:.2f} of {planned}"
     if survival.double_up_reached is not None and survival.double_up_landed is not None:
         yield (
             f"Bonus trick reached: {survival.double_up_reached:.1%}, "
             f"landed: {survival.double_up_landed:.1%}"
         )
+
+
+def _no_clean(check: Check) -> str:
+    """Why the chance to land everything cannot be told."""
+    if not len(check.run):
+        return "Nothing is planned yet, so there is nothing to work out."
+    codes = {finding.code for finding in check.findings}
+    if CHANCE_MISSING in codes:
+        return "Give every trick a record or a chance to see how likely the run is."
+    return "The run is too long to work out." if TOO_LONG in codes else BONUS_OPEN

@@ -30,6 +30,7 @@ class Bar(StrEnum):
     ROUND = "it is not offered in this round"
     DIVISION = "it is not offered in this division"
     EXCLUDED = "it may not be ridden together with another bonus trick"
+    TWICE = "it is one trick, and it is planned twice"
     FALL_IN_PASS = "there was a fall in this pass"
     TOO_MANY_FALLS = "there were too many falls"
     PAST_MARKER = "there was a fall past its cutoff marker"
@@ -64,11 +65,16 @@ class Extra:
 
 
 class Cutoff(NamedTuple):
-    """A marker past which a fallen rider is not picked up."""
+    """A marker past which a fallen rider is not picked up.
+
+    Where the format does not say which fall, it is any; where not what it ends, the run.
+    """
 
     marker: float
     first_only: bool
     effect: Next
+    fall_stated: bool
+    effect_stated: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,16 +120,21 @@ def eased(stretch: Stretch, begun_counts: bool | None) -> Stretch:
     markers = stretch.cutoffs or any(extra.marker is not None for extra in stretch.extras)
     if markers or not stretch.legs:
         return stretch
-    *others, last = stretch.legs
-    dearest = stretch.first_setup_m + sum(
-        max(leg.trick_m + leg.next_setup_m, leg.fall_m) for leg in others
-    )
+    *_, (last, dearest) = furthest(stretch)
     if not fits(dearest, last.trick_m, stretch.length_m, begun_counts):
         return stretch
     legs = tuple(
         replace(leg, trick_m=0.0, next_setup_m=0.0, fall_m=0.0) for leg in stretch.legs
     )
     return replace(stretch, length_m=None, first_setup_m=0.0, legs=legs)
+
+
+def furthest(stretch: Stretch) -> Iterator[tuple[Leg, float]]:
+    """Each trick of a pass with the furthest take-off that landings and falls lead to."""
+    metres = stretch.first_setup_m
+    for leg in stretch.legs:
+        yield leg, metres
+        metres += max(leg.trick_m + leg.next_setup_m, leg.fall_m)
 
 
 def _legs(steps: tuple[Step, ...], first: int, restart_m: float) -> Iterator[Leg]:
@@ -140,7 +151,13 @@ def _cutoffs(format: Format, pass_no: int) -> Iterator[Cutoff]:
         if marker is not None and each.pass_no in (pass_no, None):
             ends_pass = each.effect is CutoffEffect.ENDS_PASS
             effect = Next.PASS_ENDS if ends_pass else Next.RUN_ENDS
-            yield Cutoff(marker, each.fall is WhichFall.FIRST, effect)
+            yield Cutoff(
+                marker,
+                each.fall is WhichFall.FIRST,
+                effect,
+                each.fall is not None,
+                each.effect is not None,
+            )
 
 
 def _extras(
@@ -159,6 +176,8 @@ def _extras(
             marker = format.marker(planned.pass_no, stated.cutoff_m, stated.cutoff_fraction)
             if bar is None and any(_excludes(stated, earlier) for earlier in made):
                 bar = Bar.EXCLUDED
+            if any(named(step.planned.bonus, (e.place.planned.bonus,)) for e in made):
+                bar = Bar.TWICE
         obstacle = step.planned.trick.takeoff is Takeoff.RAIL
         index = first + len(each.tricks) + at
         made.append(Extra(index, step.place, stated, bar, marker, 1 << at, obstacle))

@@ -5,15 +5,15 @@ dynamic programme goes through the run; its state is what the rest of the run de
 (metres used, falls counted, bonus tricks lost) and what is asked of it (tricks landed).
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from events.rules.format import Format
 from events.rules.run import Place, Run
 from riders.planning.falls import Progress, Rules
 from riders.planning.route import Route
-from riders.planning.stretches import Extra, Leg, Next, Stretch, eased
-from riders.planning.unknowns import BONUS_UNSTATED, CHANCE_MISSING, COUNTED_PER, needs
+from riders.planning.stretches import Bar, Extra, Leg, Next, Stretch, eased
+from riders.planning.unknowns import BONUS_PASS, CHANCE_MISSING, COUNTED_PER, TOO_LONG, needs
 
 __all__ = ["Survival", "TrickOdds", "in_hundred", "needs", "reading", "survive"]
 
@@ -32,9 +32,12 @@ class TrickOdds:
 
 @dataclass(frozen=True, slots=True)
 class Survival:
-    """Probabilities of a run. None: it cannot be told, see `needs`.
+    """Probabilities of a run. None: it cannot be told, see `needs`; all are None where
+    nothing is planned.
 
     `clean`: every planned trick is landed. `complete`: every planned trick is attempted.
+    Both are None where the format does not say whether there is a planned bonus trick; the
+    other figures are then without it.
     `double_up_reached` and `double_up_landed`: of the bonus tricks planned and stated by
     the format, at least one is attempted, or landed; None where there is none.
     `tricks` in declared order, bonus tricks after the tricks of their pass. `landed[k]`:
@@ -114,12 +117,15 @@ def survive(
     where None is given. The route must be the run's own. Without `apart` the passes are
     not ridden alone as well, which saves a search half its time.
     """
-    missing = {finding.code for finding in needs(run, format)} - {BONUS_UNSTATED}
-    if CHANCE_MISSING in missing:
+    missing = {finding.code for finding in needs(run, format, route)} - {BONUS_PASS}
+    if not len(run) or missing & {CHANCE_MISSING, TOO_LONG}:
         return Survival()
     rules = Rules(run, format, route, round, division)
     chances = [place.planned.likelihood or 0.0 for place in run.places()]
     stretches = tuple(eased(each, rules.begun_counts) for each in rules.stretches)
+    if apart and len(stretches) == 1:
+        whole = _figures(rules, stretches, chances, not missing)
+        return replace(whole, passes=(whole,))
     told = missing <= {COUNTED_PER}
     alone = [_figures(rules, (each,), chances, told) for each in stretches] if apart else []
     return _figures(rules, stretches, chances, not missing, tuple(alone))
@@ -132,7 +138,11 @@ def _figures(
     told: bool,
     passes: tuple[Survival, ...] = (),
 ) -> Survival:
-    clean = _clean(rules, stretches, chances)
+    extras = [extra for stretch in stretches for extra in stretch.extras]
+    if not extras and not any(stretch.legs for stretch in stretches):
+        return Survival()
+    is_open = any(extra.bar is Bar.UNSTATED for extra in extras)
+    clean = None if is_open else _clean(rules, stretches, chances)
     if not told:
         return Survival(clean=clean, passes=passes)
     tally = _ride(rules, stretches, chances)
@@ -148,10 +158,10 @@ def _figures(
         TrickOdds(each.place, tally.reach[each.index], tally.land[each.index])
         for each in ridden
     )
-    stated = any(extra.stated for stretch in stretches for extra in stretch.extras)
+    stated = any(extra.stated for extra in extras)
     return Survival(
         clean=clean,
-        complete=complete,
+        complete=None if is_open else complete,
         double_up_reached=bonuses[1] + bonuses[2] if stated else None,
         double_up_landed=bonuses[2] if stated else None,
         tricks=odds,
@@ -303,5 +313,8 @@ def in_hundred(clean: float) -> str:
         often = "about once" if times == 1 else f"about {times} times"
         often = {100: "every time"}.get(times, often)
         if not times:
-            return "You would never land everything: something always falls or does not fit."
+            return (
+                "You would never land everything: not everything can be ridden, or something "
+                "always falls."
+            )
     return f"In 100 contests you would land everything {often}."

@@ -5,24 +5,45 @@ from collections.abc import Iterator
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.run import Run
-from events.rules.words import BonusCondition, Counts, Per, WhichFall
+from events.rules.words import BonusCondition, Counts, NextFall, Per
 from riders.planning.falls import allowed_falls
-from riders.planning.stretches import Bar, stated_bonus
+from riders.planning.route import Route, is_past
+from riders.planning.stretches import furthest, stated_bonus, stretches
 
 ASK = "Ask the organiser; until then these figures are left out."
 CHANCE_MISSING = "chance-missing"
 COUNTED_PER = "counted-per-unstated"
-# Said, but the figures do not wait for it: the bonus trick is taken as not ridden.
-BONUS_UNSTATED = "bonus-unstated"
+# Said, but the figures do not wait for it: the bonus trick is offered after every pass.
+BONUS_PASS = "bonus-pass-unstated"
+TOO_LONG = "too-long-to-figure"
+# As many tricks as a plan may have. The states grow with the tricks, the falls allowed and
+# the different lengths; a run of this size is still figured within a second or so.
+MOST_TRICKS = 60
 
 
-def needs(run: Run, format: Format) -> list[Finding]:
+# What is said where it leaves the chance to land everything open.
+BONUS_OPEN = (
+    "Whether there is the bonus trick that you planned is not stated, so how likely everything "
+    "is landed cannot be told. Ask the organiser."
+)
+
+
+def needs(run: Run, format: Format, route: Route) -> list[Finding]:
     """What is missing for the survival figures; empty where all of them can be told.
 
-    With a chance missing nothing can be told. With anything else missing only the chance
-    to land everything can, since no fall takes part in that.
+    With a chance missing, or more than `MOST_TRICKS` planned, nothing can be told. With
+    anything else missing only the chance to land everything can, since no fall takes part
+    in that. Where a format says nothing at all of no-pick-up markers, there are none.
+    Whether a bonus trick is offered at all is a matter of the rules, and asked there.
     """
-    return [*_chances(run), *_falls(run, format), *_markers(run, format), *_bonus(run, format)]
+    return [
+        *_size(run),
+        *_chances(run),
+        *_falls(run, format),
+        *_markers(run, format),
+        *_open_markers(run, format, route),
+        *_bonus(run, format),
+    ]
 
 
 def _unstated(
@@ -33,6 +54,16 @@ def _unstated(
     position: int | None = None,
 ) -> Finding:
     return Finding(code, Grade.UNSTATED, message, hint, pass_no, position)
+
+
+def _size(run: Run) -> Iterator[Finding]:
+    if len(run) > MOST_TRICKS:
+        yield Finding(
+            TOO_LONG,
+            Grade.WARNING,
+            f"{len(run)} tricks are too many to work out how likely the run is.",
+            f"Plan at most {MOST_TRICKS} tricks to see the figures.",
+        )
 
 
 def _chances(run: Run) -> Iterator[Finding]:
@@ -63,7 +94,7 @@ def _falls(run: Run, format: Format) -> Iterator[Finding]:
             yield _unstated(
                 "falls-unstated", f"What fall number {allowed + 1} does is not stated."
             )
-        elif falls.counted_per is None and len(sizes) > 1 and _scope_matters(format, allowed):
+        elif falls.counted_per is None and len(sizes) > 1 and allowed > 0:
             yield _unstated(
                 COUNTED_PER, "Whether falls add up over the run or per pass is not stated."
             )
@@ -82,11 +113,6 @@ def _can_exceed(format: Format, allowed: int, sizes: list[int]) -> bool:
     return most > min([allowed, *apart])
 
 
-def _scope_matters(format: Format, allowed: int) -> bool:
-    first_only = any(each.fall is WhichFall.FIRST for each in format.pickup_cutoffs or ())
-    return first_only or allowed > 0
-
-
 def _markers(run: Run, format: Format) -> Iterator[Finding]:
     for number, each in enumerate(run.passes, start=1):
         for cutoff in format.pickup_cutoffs or ():
@@ -99,22 +125,60 @@ def _markers(run: Run, format: Format) -> Iterator[Finding]:
                 )
 
 
+def _open_markers(run: Run, format: Format, route: Route) -> Iterator[Finding]:
+    """Of markers that a fall can lie past: which fall they speak of, and what it ends."""
+    if all(each.fall and each.effect for each in format.pickup_cutoffs or ()):
+        return
+    last = max((place.pass_no for place in run.places()), default=0)
+    for stretch in stretches(run, format, route, None, None):
+        length = stretch.length_m
+        for cutoff in stretch.cutoffs:
+            past = [leg for leg, metres in furthest(stretch) if is_past(metres, cutoff.marker)]
+            if not past or (length is not None and cutoff.marker >= length):
+                continue
+            marker = f"the no-pick-up marker of pass {stretch.number}"
+            second = past[-1].index > 0 and not _ends_the_run(run, format, 2)
+            if not cutoff.fall_stated and second:
+                yield _unstated(
+                    "cutoff-unstated",
+                    f"Whether {marker} speaks of the first fall or of any is not stated.",
+                    pass_no=stretch.number,
+                )
+            goes_on = stretch.number < last and not _ends_the_run(run, format, 1)
+            if not cutoff.effect_stated and goes_on:
+                yield _unstated(
+                    "cutoff-unstated",
+                    f"Whether a fall past {marker} ends the run or the pass is not stated.",
+                    pass_no=stretch.number,
+                )
+
+
+def _ends_the_run(run: Run, format: Format, number: int) -> bool:
+    """Whether this fall of a run, counted from 1, surely ends it."""
+    falls, allowed = format.falls, allowed_falls(format)
+    adds_up = number == 1 or falls.counted_per is not Per.PASS or len(run.passes) == 1
+    ends = falls.next_fall in (NextFall.ENDS_RUN, NextFall.NOTHING_LATER_COUNTS)
+    counts = falls.course is not Counts.FREE
+    return counts and ends and adds_up and allowed is not None and number > allowed
+
+
 def _bonus(run: Run, format: Format) -> Iterator[Finding]:
     for place in run.places():
         if place.position <= len(run.passes[place.pass_no - 1].tricks):
             continue
         name = place.planned.bonus
-        stated, bar = stated_bonus(format, place)
-        if bar is Bar.UNSTATED:
+        stated, _ = stated_bonus(format, place)
+        if stated is None:
+            continue
+        last = max(format.passes.count or 0, len(run.passes))
+        if stated.after_pass is None and place.pass_no < last:
             yield _unstated(
-                BONUS_UNSTATED,
-                f"Whether the {name} is offered is not stated.",
-                "Ask the organiser; here it is taken as not ridden.",
+                BONUS_PASS,
+                f"After which pass the {name} comes is not stated.",
+                "Ask the organiser; here it is taken as offered after every pass.",
                 place.pass_no,
                 place.position,
             )
-        if stated is None:
-            continue
         fewer = stated.condition is BonusCondition.FEWER_FALLS
         if fewer and stated.falls_fewer_than is None:
             yield _unstated(

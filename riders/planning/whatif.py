@@ -8,7 +8,7 @@ from events.rules.format import Format
 from events.rules.run import Pass, Place, Run
 from events.rules.words import Counts, RunIn
 from riders.planning.falls import Progress, Rules
-from riders.planning.route import Route
+from riders.planning.route import Route, is_past
 from riders.planning.stretches import Bar, Extra, Leg, Next, Stretch
 
 
@@ -186,6 +186,7 @@ class _Teller:
         place = leg.place
         where = f"on {place.trick.name} at {self.progress.metres:.0f} m"
         refused = self.rules.not_picked_up(self.progress, stretch)
+        metres, is_first = self.progress.metres, self.falls == 0
         self.progress, effect = self.rules.falls(self.progress, stretch, leg)
         by_marker = refused is not Next.GOES_ON and refused is effect
         if self.rules.course_counts:
@@ -196,11 +197,23 @@ class _Teller:
             what = self.stop(effect, Ending.NOT_PICKED_UP)
             message = f"It lies past the no-pick-up marker, and the {what} ends there."
             self.say("not-picked-up", Grade.WARNING, message, at=place)
+            if self.is_open(stretch, metres, is_first):
+                message = f"What its marker says of it is not all stated; here the {what} ends."
+                self.unsure("cutoff-unstated", message, place)
         elif (
             self.format.restart_m is None and stretch.length_m is not None and not self.stopped
         ):
             message = "How much course a fall uses up is not stated; none is taken here."
             self.unsure("restart-unstated", message, place)
+
+    def is_open(self, stretch: Stretch, metres: float, is_first: bool) -> bool:
+        """Whether a no-pick-up marker before a fall leaves open what the story needs."""
+        goes_on = stretch is not self.rules.stretches[-1]
+        return any(
+            is_past(metres, cutoff.marker)
+            and not ((cutoff.fall_stated or is_first) and (cutoff.effect_stated or not goes_on))
+            for cutoff in stretch.cutoffs
+        )
 
     def ride_extra(self, stretch: Stretch, extra: Extra) -> None:
         place, why = extra.place, self.why_not(extra)

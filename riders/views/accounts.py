@@ -21,6 +21,8 @@ def next_page(request: HttpRequest, otherwise: str) -> HttpResponse:
 
 def sign_up(request: HttpRequest) -> HttpResponse:
     """Make an account with a rider, and sign in."""
+    if request.user.is_authenticated:
+        return next_page(request, "riding-home")
     form = JoinForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():

@@ -73,7 +73,7 @@ def _posted(
     elif "mend" in request.POST and not planner.too_many:
         done = mended(planner, request.POST["mend"])
         if done is not None:
-            messages.success(request, done[1])
+            messages.success(request, f"Mended. What was done: {done[1]}")
             return HttpResponseClientRedirect(done[0]) if request.htmx else redirect(done[0])
         messages.warning(request, NO_MEND)
         focus = "mend"

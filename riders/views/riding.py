@@ -26,12 +26,19 @@ def rider_required(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
 
     @login_required
     @wraps(view)
-    def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+    def ask(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         rider = Rider.objects.filter(user=request.user).first()
         if rider is None:
             query = urlencode({"next": request.get_full_path()})
             return redirect(f"{reverse('rider-edit')}?{query}")
         return view(request, rider, *args, **kwargs)
+
+    @wraps(view)
+    def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if request.htmx and not request.user.is_authenticated:
+            # A script would follow the way to the sign-in page unseen; this it tells about.
+            return HttpResponse(status=401)
+        return ask(request, *args, **kwargs)
 
     return inner
 

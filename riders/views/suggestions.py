@@ -76,7 +76,7 @@ def mended(planner: Planner, asked: str) -> tuple[str, str] | None:
     found = mend(finding, planner.run, ground_of(planner), known_tricks(planner))
     if found is None:
         return None
-    return take_over(planner, found.run, f"mending {finding.code}"), found.sentence
+    return take_over(planner, found.run, "a mend"), found.sentence
 
 
 def _asked(planner: Planner, asked: str) -> Finding | None:

@@ -10,6 +10,7 @@ from events.rules.format import Format
 from events.rules.riding import DoubleUp, PickupCutoff
 from events.rules.run import Pass, Run
 from events.rules.trick import Stance, Takeoff
+from events.rules.words import WhichFall
 from riders.planning.route import plan_route
 from riders.planning.survival import Survival, survive
 from tests.planning.building import EITHER, HS, TS, one_fall, planned, trick
@@ -45,7 +46,7 @@ def contest(run: Run, allowed: int = 1) -> Format:
     return replace(
         format,
         falls=replace(format.falls, allowed=allowed, restart_m=45.0),
-        pickup_cutoffs=(PickupCutoff(pass_no=last, at_fraction=0.9),),
+        pickup_cutoffs=(PickupCutoff(pass_no=last, at_fraction=0.9, fall=WhichFall.ANY),),
         double_ups=(DoubleUp(after_pass=last, cutoff_fraction=0.75),),
     )
 

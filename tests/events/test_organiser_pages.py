@@ -180,8 +180,8 @@ def test_moving_the_zone_moves_the_times(client: Client, event: Event, organiser
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"entries_close": "2020-05-01T10:00"}, "01.05.2020 10:00 lies in the past"),
-        ({"declare_by": "2020-05-01T10:00"}, "01.05.2020 10:00 lies in the past"),
+        ({"entries_close": "2020-05-01T10:00"}, "1 May 2020, 10:00 lies in the past"),
+        ({"declare_by": "2020-05-01T10:00"}, "1 May 2020, 10:00 lies in the past"),
         ({"last_day": f"{SUMMER - timedelta(days=1)}"}, "lies before the first day"),
         ({"declare_by": f"{SUMMER + timedelta(days=2)}T00:30"}, "after the last day"),
         ({"time_zone": "Lake/Nowhere"}, "Lake/Nowhere is not a time zone"),

@@ -118,8 +118,8 @@ def cutoffs(draw: st.DrawFn) -> PickupCutoff:
         pass_no=draw(st.sampled_from([None, 1, 2])),
         at_m=draw(st.sampled_from([60.0, 125.0, 200.0])) if in_metres else None,
         at_fraction=None if in_metres else draw(st.sampled_from([0.25, 0.5, 0.75])),
-        fall=draw(st.sampled_from([None, *WhichFall])),
-        effect=draw(st.sampled_from([None, *CutoffEffect])),
+        fall=draw(st.sampled_from(WhichFall)),
+        effect=draw(st.sampled_from(CutoffEffect)),
     )
 
 

@@ -147,7 +147,9 @@ def past_pickup(format: Format, earlier: list[Fall], fall: Fall) -> str | None:
         marker = format.marker(fall.pass_no, cutoff.at_m, cutoff.at_fraction)
         assert marker is not None
         assert fall.takeoff is not None
-        is_first = fall.counts and not in_scope(format, earlier, fall.pass_no)
+        # The first counted fall of the rider in the whole run, even where the allowance is
+        # per pass: the format's words are "the first fall of the rider".
+        is_first = fall.counts and not any(each.counts for each in earlier)
         if fall.takeoff > metre(marker) and (is_first or cutoff.fall is not WhichFall.FIRST):
             effects.add("pass" if cutoff.effect is CutoffEffect.ENDS_PASS else "run")
     return max(effects, default=None)  # "run" comes after "pass"

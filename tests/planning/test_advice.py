@@ -12,9 +12,11 @@ from events.rules.findings import Finding, Grade, is_legal
 from events.rules.format import Format
 from events.rules.riding import DoubleUp, Falls, Limit, Passes, PickupCutoff
 from events.rules.run import Pass, Run
+from events.rules.staging import Boat
 from events.rules.staging import Route as Figures
 from events.rules.trick import Air, Direction, Stance, Takeoff, Trick
-from events.rules.words import NextFall, Per
+from events.rules.units import Amount
+from events.rules.words import EndedBy, NextFall, Per
 from riders.planning.advice import route_findings
 from riders.planning.route import plan_route
 from riders.planning.survival import survive
@@ -126,7 +128,7 @@ def test_a_double_up_that_is_not_planned_has_no_cutoff_to_mind() -> None:
 def test_a_pass_that_is_longer_than_the_course() -> None:
     """What no longer fits cannot be reached; the pass is told once."""
     run = run_of_chances([0.9] * 6, [0.9])
-    format = replace(ROOMY, passes=Passes(length_m=(290.0,)))
+    format = replace(ROOMY, passes=Passes(length_m=(290.0,), begun_counts=False))
     assert found(run, "pass-too-long", format) == [(1, None)]
     assert found(run, "does-not-fit", format) == [(1, 5), (1, 6)]
     told = {f.code: f for f in advice(run, format)}
@@ -134,6 +136,44 @@ def test_a_pass_that_is_longer_than_the_course() -> None:
     first = next(f for f in advice(run, format) if f.code == "does-not-fit")
     assert "50 m are left" in first.message
     assert "360 m" in told["pass-too-long"].message
+
+
+def grades(run: Run, format: Format) -> list[tuple[int | None, Grade]]:
+    return [(f.position, f.grade) for f in advice(run, format) if f.code == "does-not-fit"]
+
+
+def test_a_trick_across_the_end_where_it_is_open_whether_it_counts() -> None:
+    """It begins at 240 m of 290 m: not stated; the next one is past the end either way."""
+    run = run_of_chances([0.9] * 6)
+    format = replace(ROOMY, passes=Passes(length_m=(290.0,)))
+    assert grades(run, format) == [(5, Grade.UNSTATED), (6, Grade.UNREACHABLE)]
+    assert any("begins before the end" in finding.message for finding in advice(run, format))
+
+
+@pytest.mark.parametrize("begun", [None, False])
+def test_a_trick_that_fits_the_longest_pass_of_a_range(begun: bool | None) -> None:
+    """20 to 26 s at 10 to 11 m/s: 200 m surely, 286 m at the most."""
+    passes = Passes(seconds=(20.0,), seconds_most=26.0, begun_counts=begun)
+    boat = Boat(speed_least=Amount(36.0, "km/h"), speed_most=Amount(39.6, "km/h"))
+    format = replace(ROOMY, passes=passes, boat=boat)
+    assert format.pass_length(1) == pytest.approx(200)
+    assert format.pass_length_most(1) == pytest.approx(286)
+    last = Grade.UNREACHABLE if begun is False else Grade.UNSTATED
+    assert grades(run_of_chances([0.9] * 5), format) == [(4, Grade.WARNING), (5, last)]
+    told = {f.code: f.message for f in advice(run_of_chances([0.9] * 4), format)}
+    assert "fits a pass of 286 m" in told["does-not-fit"]
+    assert "the pass is about 200 m long at the stated speed" in told["pass-too-long"]
+
+
+def test_a_length_and_a_time_without_a_word_which_ends_the_pass() -> None:
+    """20 s at 10 m/s are 200 m, not the 300 m of the marker; said where a pass is ridden."""
+    passes = Passes(length_m=(300.0,), seconds=(20.0,))
+    format = replace(ROOMY, passes=passes, boat=Boat(speed=Amount(36.0, "km/h")))
+    run = run_of_chances([0.9], [])
+    assert found(run, "end-unstated", format) == [(1, None)]
+    same = replace(format, passes=replace(passes, length_m=(200.0,)))
+    stated = replace(format, passes=replace(passes, ended_by=EndedBy.TIME))
+    assert found(run, "end-unstated", same) == found(run, "end-unstated", stated) == []
 
 
 def test_an_unstated_length_is_said_once() -> None:

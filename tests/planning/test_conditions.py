@@ -77,20 +77,19 @@ def test_a_fall_on_the_cutoff_marker_is_not_past_it(cutoff_m: float) -> None:
         (WhichFall.FIRST, None, [LANDED, FELL, LANDED], 0),
         (WhichFall.FIRST, None, [FELL, FELL, LANDED], 1),
         (WhichFall.ANY, None, [FELL, FELL, LANDED], 0),
-        (None, None, [FELL, FELL, LANDED], 0),
         (WhichFall.ANY, None, [FELL, LANDED, LANDED], 1),
         # A free fall is never the first counted one, but the boat still does not come back.
         (WhichFall.FIRST, Counts.FREE, [LANDED, FELL, LANDED], 1),
         (WhichFall.ANY, Counts.FREE, [LANDED, FELL, LANDED], 0),
     ],
 )
-@pytest.mark.parametrize("effect", [None, *CutoffEffect])
+@pytest.mark.parametrize("effect", CutoffEffect)
 def test_which_fall_is_not_picked_up(
-    fall: WhichFall | None,
+    fall: WhichFall,
     course: Counts | None,
     tricks: Sequence[float],
     last: float,
-    effect: CutoffEffect | None,
+    effect: CutoffEffect,
 ) -> None:
     """A marker at 50 m, falls in hand: the third trick is reached or not, and then pass 2."""
     cutoff = PickupCutoff(pass_no=1, at_m=50.0, fall=fall, effect=effect)
@@ -99,6 +98,20 @@ def test_which_fall_is_not_picked_up(
     got = reached(format, tricks, [LANDED], bonus=False)
     assert got[2] == last
     assert got[3] == (1 if last or effect is CutoffEffect.ENDS_PASS else 0)
+
+
+@pytest.mark.parametrize("per", Per)
+@pytest.mark.parametrize("course", [None, Counts.FREE])
+def test_the_first_fall_is_the_first_of_the_run(per: Per, course: Counts | None) -> None:
+    """A fall in pass 1 is the first one, also where the allowance starts afresh in pass 2."""
+    cutoff = PickupCutoff(pass_no=2, at_m=50.0, fall=WhichFall.FIRST,
+                          effect=CutoffEffect.ENDS_RUN)  # fmt: skip
+    falls = replace(ROOMY.falls, counted_per=per, course=course)
+    format = replace(ROOMY, falls=falls, pickup_cutoffs=(cutoff,))
+    assert reached(format, [FELL], [LANDED, FELL, LANDED], bonus=False)[3] == 1
+    # A fall that does not count is never the first counted one.
+    last = 1 if course is Counts.FREE else 0
+    assert reached(format, [LANDED], [LANDED, FELL, LANDED], bonus=False)[3] == last
 
 
 def test_free_falls_never_use_up_the_allowance() -> None:

@@ -9,11 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import binom, poisson_binom
 
+from events.rules.findings import Grade
 from events.rules.format import Format
 from events.rules.riding import DoubleUp, Falls, Passes, PickupCutoff
 from events.rules.run import Pass, Run
 from events.rules.trick import Takeoff
 from events.rules.words import CutoffEffect, NextFall, Per, WhichFall
+from riders.planning.check import check
+from riders.planning.report import as_text
 from riders.planning.route import plan_route
 from riders.planning.survival import Survival, in_hundred, reading, survive
 from tests.planning.building import (
@@ -43,6 +46,9 @@ def check_all(run: Run, format: Format) -> None:
     route = plan_route(run, format)
     got, want = survive(run, format, route), enumerate_run(run, format, route)
     near = {"abs": 1e-12}
+    if not len(run):
+        assert got == Survival()
+        return
     assert got.tricks is not None
     assert got.clean == pytest.approx(want.clean, **near)
     assert got.complete == pytest.approx(want.complete, **near)
@@ -146,7 +152,7 @@ def test_a_seeded_simulation_of_a_long_run_agrees() -> None:
     format = Format(
         passes=Passes(length_m=(780.0,)),
         falls=falls,
-        pickup_cutoffs=(PickupCutoff(pass_no=2, at_fraction=0.9),),
+        pickup_cutoffs=(PickupCutoff(pass_no=2, at_fraction=0.9, fall=WhichFall.ANY),),
         double_ups=(DoubleUp(after_pass=2, cutoff_fraction=0.75),),
     )
     route = plan_route(run, format)
@@ -261,16 +267,44 @@ def test_words_for_a_run_that_cannot_be_landed() -> None:
     assert in_hundred(0).startswith("You would never land everything")
 
 
-def test_an_empty_run_is_clean() -> None:
-    """Nothing planned, nothing missed."""
-    got = figures(Run((Pass(),)), Format())
-    assert (got.clean, got.complete, got.landed) == (1.0, 1.0, (1.0,))
+def test_an_empty_run_has_no_figures() -> None:
+    """Of nothing planned no chance can be told: 100 % would read as a safe run."""
+    assert figures(Run((Pass(),)), Format()) == Survival()
+    assert figures(Run(()), Format()) == Survival()
+    got = figures(Run((run_of_chances([0.8]).passes[0], Pass())), one_fall())
+    assert [each.clean for each in got.passes] == [0.8, None]
+
+
+def test_a_bonus_planned_twice_is_ridden_once() -> None:
+    """It is one trick: the second is not on offer, so not everything can be landed."""
+    extras = (planned(bonus="double-up", chance=0.9), planned(bonus="Double-Up", chance=0.7))
+    format = replace(one_fall(), double_ups=(DoubleUp(after_pass=1),))
+    got = figures(Run((Pass((planned(),), extras),)), format)
+    assert got.tricks is not None
+    assert (got.clean, got.complete) == (0, 0)
+    assert [odds.reach for odds in got.tricks] == [1, 1, 0]
+
+
+def test_a_very_long_run_is_not_figured() -> None:
+    """Its states would be too many; the check says so, and still tells rules and route."""
+    at_most = run_of_chances([0.9] * 30, [0.9] * 30)
+    assert figures(at_most, one_fall()).landed is not None
+    run = run_of_chances([0.9] * 30, [0.9] * 31)
+    assert figures(run, one_fall()) == Survival()
+    checked = check(run, one_fall())
+    told = {finding.code: finding for finding in checked.findings}
+    assert told["too-long-to-figure"].grade is Grade.WARNING
+    assert len(list(checked.route.steps())) == 61
+    assert "too long to work out" in as_text(checked)
 
 
 @given(runs(most=9), formats())
 def test_figures_hold_together(run: Run, format: Format) -> None:
     """Sums and bounds that hold for every run."""
     got = figures(run, format)
+    if not len(run):
+        assert got == Survival()
+        return
     assert got.landed is not None
     assert got.tricks is not None
     assert got.clean is not None

@@ -248,3 +248,26 @@ def test_the_story_agrees_with_the_plain_simulator(
     assert list(story.landed) == [places[index] for index in ride.landed]
     assert (story.ending is not Ending.TO_THE_END) == (ride.ended_at is not None)
     assert len(story.ridden) + len(story.not_reached) == len(marked)
+
+
+@pytest.mark.parametrize(
+    ("cutoff", "first", "certain"),
+    [
+        (PickupCutoff(pass_no=1, at_m=50.0, fall=WhichFall.ANY, effect=CutoffEffect.ENDS_RUN),
+         (1, 2), True),
+        (PickupCutoff(pass_no=1, at_m=50.0, effect=CutoffEffect.ENDS_RUN), (2,), True),
+        (PickupCutoff(pass_no=1, at_m=50.0, effect=CutoffEffect.ENDS_RUN), (1, 2), False),
+        (PickupCutoff(pass_no=1, at_m=50.0, fall=WhichFall.ANY), (2,), False),
+        (PickupCutoff(pass_no=2, at_m=50.0, fall=WhichFall.ANY), (), True),
+    ],
+)  # fmt: skip
+def test_a_marker_that_leaves_open_what_it_does(
+    cutoff: PickupCutoff, first: tuple[int, ...], certain: bool
+) -> None:
+    """A first fall is both the first and any; after the last pass nothing is left to end."""
+    falls = replace(INTER_CLUB.falls, allowed=3)
+    format = replace(INTER_CLUB, falls=falls, pickup_cutoffs=(cutoff,))
+    story = tell(format, a_pass(first), a_pass((2,)))
+    assert story.ending is Ending.NOT_PICKED_UP
+    assert story.certain is certain
+    assert ("cutoff-unstated" in [f.code for f in story.findings]) is not certain

@@ -122,7 +122,7 @@ class TestMend:
 
         page = desk.client.get(answer.url)
         assertNotContains(page, "is one too many")
-        assertContains(page, "Undo: back to the plan before mending too-many-tricks")
+        assertContains(page, "Undo: back to the plan before a mend")
 
     def test_a_finding_that_is_gone(self, desk):
         page = self.mend(desk, "HS backroll", "", finding="repeat:1:9")

@@ -39,8 +39,21 @@
   document.addEventListener("htmx:sendError", () => tell(
     "No connection. What you typed is still here; it will be checked at your next change."
   ));
-  document.addEventListener("htmx:responseError", () => tell(
-    "The site could not answer. What you typed is still here; save it with the button."
+  const SIGNED_OUT = "You are signed out, so this is neither kept nor declared. What you typed " +
+    "is still here: sign in again in another tab, come back, and press the button once more.";
+  document.addEventListener("htmx:responseError", (event) => tell(
+    [401, 403].includes(event.detail.xhr.status) ? SIGNED_OUT
+      : "The site could not answer. What you typed is still here; save it with the button."
   ));
+
+  // After a sign-in in another tab the page's own token is out of date: send the present one.
+  document.addEventListener("htmx:configRequest", (event) => {
+    const kept = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/);
+    if (!kept) return;
+    event.detail.headers["X-CSRFToken"] = kept[1];
+    if (event.detail.parameters.csrfmiddlewaretoken) {
+      event.detail.parameters.csrfmiddlewaretoken = kept[1];
+    }
+  });
   document.addEventListener("htmx:afterOnLoad", () => tell(""));
 })();

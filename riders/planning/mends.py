@@ -8,7 +8,7 @@ more tricks that cannot be reached.
 from collections import Counter
 from collections.abc import Iterable
 
-from events.rules.findings import Finding
+from events.rules.findings import Finding, Grade
 from events.rules.run import Run
 from riders.planning.ground import Ground, Record, broken
 from riders.planning.mend_ways import WAYS, Case, Mend
@@ -49,4 +49,10 @@ def _mends(finding: Finding, before: Iterable[Finding], after: Iterable[Finding]
         has[finding.code] < had[finding.code]
         and sum(has[code] for code in alike) <= sum(had[code] for code in alike) - bool(alike)
         and broken(after) <= broken(before)
+        and _rules(after) <= _rules(before)
     )
+
+
+def _rules(found: Iterable[Finding]) -> Counter[tuple[str, str]]:
+    """How often each rule is broken; limits are told apart by the organiser's words."""
+    return Counter((each.code, each.words) for each in found if each.grade is Grade.RULE)

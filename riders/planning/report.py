@@ -120,8 +120,10 @@ def _place(finding: Finding) -> str:
 def _passes(check: Check) -> Iterator[str]:
     odds = iter(check.survival.tricks or ())
     for each in check.route.passes:
-        length = "length not stated" if each.length_m is None else f"{plain(each.length_m)} m"
-        yield f"Pass {each.pass_no}: {plain(each.metres)} m used, {length}"
+        used, length = f"{plain(round(each.metres, 1))} m used", "length not stated"
+        if each.length_m is not None:
+            length = f"{plain(round(each.length_m, 1))} m long"
+        yield f"Pass {each.pass_no}: {used}, {length}"
         for step in each.steps:
             moves = "".join(f"{move}, " for move in step.moves)
             words = write_trick(step.planned)

@@ -130,7 +130,9 @@ def _passes(check: Check) -> Iterator[str]:
             bonus = step.planned.bonus
             name = f"{bonus}: " if bonus and not words.startswith(bonus) else ""
             reach = next(odds, None)
-            chance = "" if reach is None else f"  reached {reach.reach:.1%}"
+            # Told for the tricks alone where it is open whether there is a bonus trick.
+            is_open = bonus and check.survival.complete is None
+            chance = "" if reach is None or is_open else f"  reached {reach.reach:.1%}"
             fits = "" if step.fits else "  does not fit"
             yield f"  {step.position:>2}  {moves}{name}{words} ({step.edge}){fits}{chance}"
 

@@ -94,6 +94,7 @@ def test_a_bonus_that_the_format_does_not_mention() -> None:
     text = as_text(checked)
     assert BONUS_OPEN in text
     assert "Landed on average: 0.80 of 2" in text
+    assert text.count("reached") == 1
     ground = Ground(one_fall())
     assert no_band(WITH_BONUS, ground) == BONUS_OPEN
     assert best_order(WITH_BONUS, ground, goal=Goal.CLEAN).sentence == BONUS_OPEN

@@ -236,7 +236,8 @@ class TestAddress:
         text = words(fetched(client, entry))
 
         assert "or Indy" in text
-        assert "90" not in text
+        assert "90 %" not in text
+        assert "9 of 10" not in text
 
     def test_another_rider_finds_nothing(self, client, entry):
         client.force_login(RiderFactory().user)

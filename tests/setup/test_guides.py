@@ -18,7 +18,7 @@ JOINED = {
     "hardest-trick-mid-pass", "run-ended", "pass-ended", "variety-edges", "variety-stance",
     "variety-spins", "variety-grabs", "variety-inverts", "differs-by-division",
     "differs-by-round", "differs-by-boat", "division-not-named", "round-not-named",
-    "boat-not-named",
+    "boat-not-named", "repeat-edge-open", "repeat-direction-open",
 }  # fmt: skip
 
 

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from events.made_tricks import MadeTrick
 from events.rules.format import Format
-from events.rules.loading import effective_or_base, read_format, try_format
+from events.rules.loading import effective_or_base, try_format
 
 
 class Club(models.Model):
@@ -226,7 +226,8 @@ class Edition(models.Model):
 # kept, by the text itself and not by a key that another database might use again.
 @lru_cache(maxsize=256)
 def _read(text: str) -> Format:
-    return read_format(json.loads(text))
+    # An edition stays readable when later rules for writing formats would refuse it.
+    return try_format(json.loads(text))[0]
 
 
 @lru_cache(maxsize=1024)

@@ -39,9 +39,9 @@ class MadeTrickForm(forms.ModelForm):
     def clean_name(self) -> str:
         """A name that can stand in a run's line and is not taken."""
         name: str = " ".join(self.cleaned_data["name"].split())
-        if any(sign in name for sign in ",|+:/%"):
+        if any(sign in name for sign in ",|+:;/%"):
             raise ValidationError(
-                "Leave out the signs , | + : / and %: they mean something in a run."
+                "Leave out the signs , | + : ; / and %: they mean something in a run."
             )
         if standard_vocabulary().find(name):
             raise ValidationError(f"The vocabulary has a trick called {name} already.")

@@ -120,21 +120,6 @@ class Condition:
         inside = [*(self.any_of or ()), *([self.unless] if self.unless else ())]
         return [self, *(part for each in inside for part in each._parts)]
 
-    @property
-    def is_impossible(self) -> bool:
-        """Whether no trick can meet it, whatever the vocabulary holds."""
-        lowest = 0 if self.rotation_over is None else self.rotation_over // 180 * 180 + 180
-        highest = float("inf") if self.rotation_under is None else self.rotation_under - 1
-        turn_is_possible = lowest <= highest
-        if self.rotation is not None:
-            turn_is_possible = lowest <= self.rotation <= highest and self.rotation % 180 == 0
-        tiers = (self.tier_over or 0) + 1 <= (self.tier_under or 11) - 1
-        grabs = not (self.grabbed is False and self.grab)
-        empties = any(
-            value == () for each in fields(self) if (value := getattr(self, each.name)) == ()
-        )
-        return not (turn_is_possible and tiers and grabs) or empties
-
 
 def _among(attribute: str, wanted: frozenset[Any]) -> Test:
     if len(wanted) == 1:

@@ -171,24 +171,20 @@ def _room(planned: PassRoute, tricks: Sequence[Step], format: Format) -> Iterato
     most, begun = format.pass_length_most(number), format.passes.begun_counts
     for step in tricks:
         if not step.fits:
-            yield _does_not_fit(step, length, most or length, begun)
+            yield from _does_not_fit(step, length, most or length, begun)
 
 
-def _does_not_fit(step: Step, length: float, most: float, begun: bool | None) -> Finding:
+def _does_not_fit(
+    step: Step, length: float, most: float, begun: bool | None
+) -> Iterator[Finding]:
     """A trick without room; `most` is the length at the upper end of stated ranges."""
     name, takeoff, uses = step.planned.trick.name, step.takeoff_m, step.trick_m
     left = max(0.0, position(length - takeoff))
-    grade = Grade.UNSTATED
     if fits(takeoff, uses, most, begun):
         grade = Grade.WARNING
         message = (
             f"{name} depends on the time and the speed: it fits a pass of {most:.0f} m, the "
             f"longest that they allow, and not the shortest, of {length:.0f} m, taken here."
-        )
-    elif begun is None and fits(takeoff, uses, most, begun_counts=True):
-        message = (
-            f"{name} begins before the end of the pass and lands beyond. Whether it then "
-            f"counts is not stated; it is taken as not fitting here."
         )
     else:
         grade = Grade.UNREACHABLE
@@ -196,14 +192,16 @@ def _does_not_fit(step: Step, length: float, most: float, begun: bool | None) ->
             f"{name} no longer fits: {left:.0f} m are left of the pass and it uses "
             f"{uses:.0f} m."
         )
-    return Finding(
-        "does-not-fit",
-        grade,
-        message,
-        "Leave out a trick before it, or move it to another pass.",
-        step.pass_no,
-        step.position,
-    )
+    hint = "Leave out a trick before it, or move it to another pass."
+    yield Finding("does-not-fit", grade, message, hint, step.pass_no, step.position)
+    if begun is None and fits(takeoff, uses, most, begun_counts=True):
+        message = (
+            f"{name} begins before the end of the pass and lands beyond. Whether such a trick "
+            "counts is not stated; it is taken as not fitting here."
+        )
+        hint = "Ask the organiser."
+        place = (step.pass_no, step.position)
+        yield Finding("begun-unstated", Grade.UNSTATED, message, hint, *place)
 
 
 def _lengths(route: Route) -> Iterator[Finding]:

@@ -7,7 +7,10 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
+
+from events.project.fonts import build_web_fonts
 
 FLAGS = [
     "--no-sandbox",
@@ -31,6 +34,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if here in item.path.parents:
             item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def web_fonts() -> None:
+    """The fonts that every page asks for; a fresh clone has none yet."""
+    build_web_fonts(settings.GENERATED_STATIC_DIR / "fonts")
 
 
 @pytest.fixture(scope="session")

@@ -17,7 +17,13 @@ from events.services import (
     unique_slug,
 )
 from events.starts import example_formats
-from tests.factories import DivisionFactory, EventFactory, UserFactory, VenueFactory
+from tests.factories import (
+    DivisionFactory,
+    EditionFactory,
+    EventFactory,
+    UserFactory,
+    VenueFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -170,3 +176,17 @@ def test_an_empty_draft_can_be_published() -> None:
     """Stating nothing is a value: riders then read whom to ask."""
     edition = publish_edition(division=DivisionFactory(draft={}), by=UserFactory())
     assert edition.data == {}
+
+
+@pytest.mark.django_db
+def test_an_old_edition_still_loads() -> None:
+    """What was published stays readable, also where a new draft like it would be refused."""
+    data = {
+        "passes": {"count": 2},
+        "limits": [{"when": {"trick": ["Bakroll"]}, "most": 0}],
+        "a key of long ago": 1,
+    }
+    edition = EditionFactory(data=data)
+
+    assert edition.format.passes.count == 2
+    assert edition.effective("Final").limits is not None

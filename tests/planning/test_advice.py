@@ -146,8 +146,10 @@ def test_a_trick_across_the_end_where_it_is_open_whether_it_counts() -> None:
     """It begins at 240 m of 290 m: not stated; the next one is past the end either way."""
     run = run_of_chances([0.9] * 6)
     format = replace(ROOMY, passes=Passes(length_m=(290.0,)))
-    assert grades(run, format) == [(5, Grade.UNSTATED), (6, Grade.UNREACHABLE)]
-    assert any("begins before the end" in finding.message for finding in advice(run, format))
+    assert grades(run, format) == [(5, Grade.UNREACHABLE), (6, Grade.UNREACHABLE)]
+    assert found(run, "begun-unstated", format) == [(1, 5)]
+    stated = replace(format, passes=Passes(length_m=(290.0,), begun_counts=False))
+    assert found(run, "begun-unstated", stated) == []
 
 
 @pytest.mark.parametrize("begun", [None, False])
@@ -158,8 +160,8 @@ def test_a_trick_that_fits_the_longest_pass_of_a_range(begun: bool | None) -> No
     format = replace(ROOMY, passes=passes, boat=boat)
     assert format.pass_length(1) == pytest.approx(200)
     assert format.pass_length_most(1) == pytest.approx(286)
-    last = Grade.UNREACHABLE if begun is False else Grade.UNSTATED
-    assert grades(run_of_chances([0.9] * 5), format) == [(4, Grade.WARNING), (5, last)]
+    expected = [(4, Grade.WARNING), (5, Grade.UNREACHABLE)]
+    assert grades(run_of_chances([0.9] * 5), format) == expected
     told = {f.code: f.message for f in advice(run_of_chances([0.9] * 4), format)}
     assert "fits a pass of 286 m" in told["does-not-fit"]
     assert "the pass is about 200 m long at the stated speed" in told["pass-too-long"]

@@ -55,5 +55,7 @@
       event.detail.parameters.csrfmiddlewaretoken = kept[1];
     }
   });
-  document.addEventListener("htmx:afterOnLoad", () => tell(""));
+  document.addEventListener("htmx:afterOnLoad", (event) => {
+    if (event.detail.xhr.status < 400) tell("");
+  });
 })();

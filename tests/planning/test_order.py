@@ -113,7 +113,7 @@ def test_the_surest_trick_comes_first_and_the_hardest_last(
 ) -> None:
     """Common practice, no source: easier tricks first, the hardest at the end of a pass.
 
-    With equal metres, no marker and falls that end the run, it is the best order.
+    With equal metres, no marker and falls that end the run, no order is better.
     """
     falls = Falls(allowed=allowed, next_fall=NextFall.ENDS_RUN, restart_m=0.0)
     run = run_of_chances(values)
@@ -121,9 +121,7 @@ def test_the_surest_trick_comes_first_and_the_hardest_last(
     best = best_order(run, Ground(Format(falls=falls)), goal=Goal.EXPECTED_LANDED)
     sure_first = run_of_chances(sorted(values, reverse=True))
     want = Ground(Format(falls=falls)).survive(sure_first).expected_landed
-    assert best.after == pytest.approx(want)
-    if allowed == 0:
-        assert best.run == sure_first
+    assert best.after == pytest.approx(want)  # orders that tie may differ
 
 
 def test_the_doubtful_trick_goes_before_the_cutoff_of_the_double_up() -> None:

@@ -8,20 +8,19 @@ from typing import NamedTuple
 from django.conf import settings
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
 from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.subject import counted
-from riders.models import Bib, Entry, PlannedRun, Rider
+from riders.models import Bib
 from riders.pictures.words import shorthand
 from riders.planner import Planner
 from riders.planning.backups import back_ups
-from riders.rows import sheet_from_data
 from riders.services import declared_run, say_when, wording
 from riders.suggestions import ground_of, known_tricks
-from riders.views.riding import rider_required
+from riders.views.lookup import OwnPlace, place_required
+from riders.views.suggestions import planner_of
 from runsheets.card import NOT_DECLARED, CardHead, DockCard, card_rows
 from runsheets.pdf.dock_card import SHEETS, dock_card_pdf
 
@@ -37,31 +36,23 @@ class Shown(NamedTuple):
     notes: tuple[str, ...] = ()
 
 
-@rider_required
 @require_safe
-def dock_card(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
+@place_required
+def dock_card(request: HttpRequest, place: OwnPlace) -> HttpResponse:
     """The card of one entry in one round: the declared run in force, else the plan."""
-    entries = Entry.objects.select_related("division__event", "rider")
-    entry = get_object_or_404(entries, pk=entry_pk, rider=rider)
-    edition = entry.division.edition
     paper = request.GET.get("paper", "a6").lower()
-    if edition is None:
-        return redirect("plan", entry.pk)
     if paper not in SHEETS:
         messages.error(request, NO_PAPER)
-        return redirect("plan", entry.pk)
-    names = edition.round_names or [""]
-    asked = request.GET.get("round", "")
-    round_name = asked if asked in names else names[0]
-    kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
-    planner = Planner(entry, edition, round_name, sheet_from_data(kept.rows if kept else None))
+        return place.redirect("plan")
+    planner = planner_of(place)
     shown = _shown(planner)
     if shown is None:
         messages.error(request, TOO_MANY)
-        return redirect("plan", entry.pk)
+        return place.redirect("plan")
     card = _card(planner, shown)
     data = dock_card_pdf(card, paper, fonts=settings.STATE_DIR / "fonts")
-    words = slugify(f"{entry.division.event.name} {round_name} dock card {paper}")
+    event = place.entry.division.event
+    words = slugify(f"{event.name} {place.round_name} dock card {paper}")
     return FileResponse(
         BytesIO(data), filename=f"{words[:120]}.pdf", content_type="application/pdf"
     )

@@ -72,8 +72,17 @@ class OwnPlace:
 
 def rider_entry(rider: Rider, pk: int) -> Entry:
     """The rider's entry; somebody else's is not found."""
-    entries = Entry.objects.select_related("division__event", "rider")
-    return get_object_or_404(entries, pk=pk, rider=rider)
+    entries = Entry.objects.select_related("division__event__club").with_made_tricks()
+    entry = get_object_or_404(entries, pk=pk, rider=rider)
+    entry.rider = rider
+    return entry
+
+
+def no_rules(request: HttpRequest, entry: Entry) -> HttpResponse:
+    """The page that stands for every other one until rules are published."""
+    division = entry.division
+    context = {"entry": entry, "division": division, "event": division.event}
+    return render(request, "riders/no_rules.html", context)
 
 
 def place_of(entry: Entry, edition: Edition, asked: str | None) -> OwnPlace:
@@ -99,9 +108,7 @@ def place_required(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespo
         entry = rider_entry(rider, entry_pk)
         edition = entry.division.edition
         if edition is None:
-            division = entry.division
-            context = {"entry": entry, "division": division, "event": division.event}
-            return render(request, "riders/no_rules.html", context)
+            return no_rules(request, entry)
         return view(request, place_of(entry, edition, request.GET.get("round")))
 
     return inner

@@ -5,7 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
@@ -17,27 +17,32 @@ from riders.models import Entry, PlannedRun, PlanVariant, Rider
 from riders.planner import TOO_MANY, Planner
 from riders.rows import act, sheet_from_data, sheet_from_post
 from riders.services import declare, keep_plan
+from riders.share_services import replace_plan
 from riders.strips import planned_strip
+from riders.views.lookup import no_rules, rider_entry
 from riders.views.riding import rider_required
 from riders.views.suggestions import NO_MEND, mended
 
 UNREAD = "Some rows cannot be read yet: see the sentence beside each, then declare."
+ROUND_GONE = (
+    "The rounds changed while you planned: this is now your plan for {round}. What you had "
+    "planned there is kept under Variants. Look at the findings, then go on."
+)
 EMPTY = "There is no trick in this run yet: add one, then declare."
 
 
 @rider_required
 def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
     """Plan, check and declare the run of one entry in one round."""
-    entries = Entry.objects.select_related("division__event__club").with_made_tricks()
-    entry = get_object_or_404(entries, pk=entry_pk, rider=rider)
-    entry.rider = rider
+    entry = rider_entry(rider, entry_pk)
     edition = entry.division.edition
     if edition is None:
-        context = {"entry": entry, "division": entry.division, "event": entry.division.event}
-        return render(request, "riders/no_rules.html", context)
-    round_name = _round(request, edition)
+        return no_rules(request, entry)
+    asked = request.POST.get("round", request.GET.get("round", ""))
+    names = edition.round_names or [""]
+    round_name = asked if asked in names else names[0]
     if request.method == "POST":
-        return _posted(request, entry, edition, round_name)
+        return _posted(request, entry, edition, round_name, asked)
     kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
     planner = Planner(entry, edition, round_name, sheet_from_data(kept.rows if kept else None))
     undo = _undo(entry, round_name, request.GET.get("undo", ""))
@@ -51,22 +56,35 @@ def _undo(entry: Entry, round_name: str, asked: str) -> PlanVariant | None:
     return entry.variants.filter(round_name=round_name, pk=int(asked)).first()
 
 
-def _round(request: HttpRequest, edition: Edition) -> str:
-    asked = request.POST.get("round", request.GET.get("round", ""))
-    names = edition.round_names or [""]
-    return asked if asked in names else names[0]
+def _keep(planner: Planner, asked: str, whole: bool) -> str:
+    """Keep the plan; return a sentence where the round that it was for is no more.
+
+    A plan for a round that a new edition dropped or renamed becomes that of the first round
+    at the next press of a button. What was planned there is kept as a variant.
+    """
+    entry, round_name, sheet = planner.entry, planner.round_name, planner.sheet
+    if asked in ("", round_name):
+        keep_plan(entry=entry, round_name=round_name, sheet=sheet, run=planner.typed)
+        return ""
+    if whole:
+        rows = sheet.as_data()
+        replace_plan(entry=entry, round_name=round_name, rows=rows, before="the rounds changed")
+    return ROUND_GONE.format(round=round_name or "the division")
 
 
 def _posted(
-    request: HttpRequest, entry: Entry, edition: Edition, round_name: str
+    request: HttpRequest, entry: Entry, edition: Edition, round_name: str, asked: str
 ) -> HttpResponse:
     sheet = sheet_from_post(request.POST)
     focus = act(sheet, request.POST)
     planner = Planner(entry, edition, round_name, sheet, focus)
-    if not planner.too_many:
-        keep_plan(entry=entry, round_name=round_name, sheet=planner.sheet, run=planner.typed)
     action = request.POST.get("action", "")
-    if action == "declare":
+    whole = bool(action or focus or "mend" in request.POST)
+    gone = "" if planner.too_many else _keep(planner, asked, whole)
+    if gone:
+        if whole:
+            messages.warning(request, gone)
+    elif action == "declare":
         done = _declared(request, planner)
         if done is not None:
             return done
@@ -76,14 +94,13 @@ def _posted(
             messages.success(request, f"Mended. What was done: {done[1]}")
             return HttpResponseClientRedirect(done[0]) if request.htmx else redirect(done[0])
         messages.warning(request, NO_MEND)
-        focus = "mend"
     elif action == "suggest":
         query = urlencode({"round": round_name}) if round_name else ""
         target = f"{reverse('suggest', args=[entry.pk])}?{query}"
         return HttpResponseClientRedirect(target) if request.htmx else redirect(target)
     elif action == "save":
         messages.success(request, "Your plan is kept as it is.")
-    return _answer(request, planner, whole=bool(action or focus))
+    return _answer(request, planner, whole=whole)
 
 
 def _answer(request: HttpRequest, planner: Planner, *, whole: bool) -> HttpResponse:

@@ -165,8 +165,10 @@ def test_legality(benchmark):
 
 @pytest.mark.benchmark(group="one run")
 def test_reading(benchmark):
-    """The notation alone."""
+    """The notation alone: about the baseline when written."""
     assert benchmark(read_run, NOTATION) == RUN
+
+    assert seconds(lambda: read_run(NOTATION), times=20) < 3 * baseline()
 
 
 @pytest.mark.benchmark(group="every trick")

@@ -24,20 +24,6 @@ from tests.factories import (
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def division() -> Division:
-    """A division with the draft of a club day."""
-    made: Division = DivisionFactory(draft=as_data(example_formats()["club-day-intermediate"]))
-    return made
-
-
-@pytest.fixture
-def address(division: Division, client: Client) -> str:
-    """The editor, for a signed-in organiser."""
-    client.force_login(OfficialFactory(club=division.event.club).user)
-    return reverse("format-edit", args=[division.pk])
-
-
 def error_beside(html: str, field: str) -> str:
     """The sentence that stands with a field, "" for none."""
     found = re.search(rf'id="id_{field}_error">(.*?)</div>', html, re.DOTALL)

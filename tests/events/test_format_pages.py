@@ -5,7 +5,7 @@ from django.test import Client
 from django.urls import reverse
 
 from events.models import Division, Edition
-from events.rules.loading import as_data, as_toml, load_format
+from events.rules.loading import as_toml, load_format
 from events.starts import EXAMPLES, example_formats
 from tests.events.editor_page import typed
 from tests.events.markup import assert_labelled, page, text_of
@@ -16,20 +16,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def division() -> Division:
-    """A division with the draft of a club day."""
-    made: Division = DivisionFactory(draft=as_data(example_formats()["club-day-intermediate"]))
-    return made
-
-
-@pytest.fixture
-def address(division: Division, client: Client) -> str:
-    """The editor, for a signed-in organiser."""
-    client.force_login(OfficialFactory(club=division.event.club).user)
-    return reverse("format-edit", args=[division.pk])
 
 
 def test_previewing_saves_and_shows_what_riders_will_read(

@@ -71,7 +71,9 @@ def fields(*passes: str, bonus: str = "", action: str = "check", **more: str) ->
             data |= _row(f"p{number}-{position}", row)
     if bonus:
         last = len(passes)
-        data |= {f"b{last}-rows": "1", f"b{last}-1-name": "double-up"} | _row(f"b{last}-1", bonus)
+        data |= {f"b{last}-rows": "1", f"b{last}-1-name": "double-up"} | _row(
+            f"b{last}-1", bonus
+        )
     return {**data, **more}
 
 
@@ -92,3 +94,10 @@ def desk(db, client) -> Desk:
     entry = EntryFactory(division=edition.division)
     client.force_login(entry.rider.user)
     return Desk(client, entry, edition)
+
+
+@pytest.fixture
+def planned(desk):
+    """The desk with a plan of three tricks and a row that cannot be read."""
+    desk.post("HS backroll 4/5; Indy 4/5; HS bakroll", "Raley 50%", action="save")
+    return desk

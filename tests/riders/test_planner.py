@@ -4,7 +4,8 @@ import pytest
 from pytest_django.asserts import assertContains, assertNotContains
 
 from riders.models import LandingRecord, PlannedRun
-from tests.factories import EntryFactory
+from tests.factories import EditionFactory, EntryFactory
+from tests.riders.conftest import fields
 
 HTMX = {"HX-Request": "true"}
 
@@ -242,3 +243,41 @@ def test_own_plans_only_in_the_draft(desk):
     desk.post("HS backroll", "Indy", action="save")
 
     assert PlannedRun.objects.get().entry == desk.entry
+
+
+class TestRoundsThatChanged:
+    """A new edition may drop the round that a page on screen still speaks of."""
+
+    def rename(self, desk):
+        data = {**desk.edition.data, "rounds": [{"name": "Heats"}, {"name": "Final"}]}
+        EditionFactory(division=desk.division, number=2, data=data)
+
+    def test_a_button_keeps_both_plans(self, desk):
+        self.rename(desk)
+        desk.post("Indy", "", action="save", round="Heats", edition="2")
+
+        page = desk.post("Raley", "", action="save", round="Gone", edition="1")
+
+        assertContains(page, "this is now your plan for Heats")
+        (kept,) = desk.entry.variants.all()
+        assert kept.name == "before the rounds changed"
+        assert kept.rows["passes"][0]["tricks"][0]["trick"] == "Indy"
+        plan = PlannedRun.objects.get(round_name="Heats")
+        assert plan.rows["passes"][0]["tricks"][0]["trick"] == "Raley"
+
+    def test_a_change_alone_overwrites_nothing(self, desk):
+        self.rename(desk)
+        desk.post("Indy", "", action="save", round="Heats", edition="2")
+
+        desk.client.post(desk.url, fields("Raley", "", action="", round="Gone"), headers=HTMX)
+
+        plan = PlannedRun.objects.get(round_name="Heats")
+        assert plan.rows["passes"][0]["tricks"][0]["trick"] == "Indy"
+
+    def test_nothing_is_declared_for_a_round_that_is_gone(self, desk):
+        self.rename(desk)
+
+        page = desk.post("Indy", "Raley", action="declare", round="Gone", edition="2")
+
+        assertContains(page, "this is now your plan for Heats")
+        assert not desk.entry.declarations.exists()

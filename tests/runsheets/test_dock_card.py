@@ -275,7 +275,12 @@ class TestAddress:
     def test_without_rules(self, client, entry):
         other = EntryFactory(rider=entry.rider)
 
-        assert client.get(reverse("dock-card", args=[other.pk])).status_code == 302
+        page = client.get(reverse("dock-card", args=[other.pk]))
+
+        assertContains(page, "The rules are not published yet")
+
+    def test_a_round_that_there_is_not(self, client, entry):
+        assert client.get(reverse("dock-card", args=[entry.pk]) + "?round=Nope").status_code == 404
 
     def test_links(self, client, entry):
         address = reverse("dock-card", args=[entry.pk])

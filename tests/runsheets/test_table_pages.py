@@ -1,81 +1,23 @@
 """The table's pages: who may see them, what they show, and what they do with bad input."""
 
-import io
-
 import pytest
 from django.urls import reverse
-from pypdf import PdfReader
 
-from events.models import Division, Official
-from events.rules.notation import read_run
+from events.models import Official
 from events.rules.words import RidingOrder
 from riders.models import Bib, Declaration
-from riders.services import declare
 from runsheets.lineup import lineup
 from runsheets.models import RunningOrder
 from runsheets.services import make_order, order_version, save_bibs
 from tests.factories import (
     DivisionFactory,
-    EditionFactory,
     EntryFactory,
     OfficialFactory,
-    RiderFactory,
     UserFactory,
 )
+from tests.runsheets.table_desk import declare_for, entry_of, pages
 
 pytestmark = pytest.mark.django_db
-RULES = {
-    "passes": {"count": 2, "length_m": 400, "ended_by": "marker"},
-    "falls": {"allowed": 1, "counted_per": "run", "next_fall": "ends run"},
-    "rounds": [
-        {"name": "Qualifying", "kind": "qualifying", "order": "random"},
-        {"name": "Final", "kind": "final", "order": "reverse of the last round"},
-    ],
-}
-
-
-@pytest.fixture
-def division() -> Division:
-    division = DivisionFactory(name="Open Men & Women")
-    EditionFactory(division=division, data=RULES)
-    for name in ("Łozowski", "Ayer", "Brandquist"):
-        EntryFactory(division=division, rider=RiderFactory(family_name=name))
-    return Division.objects.get(pk=division.pk)
-
-
-@pytest.fixture
-def table(division, client):
-    """Somebody of the table, signed in on `client`."""
-    official = OfficialFactory(club=division.event.club, role=Official.Role.TABLE)
-    client.force_login(official.user)
-    return official.user
-
-
-def pages(division: Division) -> dict[str, str]:
-    slug = division.event.slug
-    return {
-        "event": reverse("table-event", args=[slug]),
-        "order": reverse("table-order", args=[division.pk]),
-        "bibs": reverse("table-bibs", args=[slug]),
-        "readiness": reverse("table-readiness", args=[slug]),
-        "sheets": reverse("table-sheets", args=[division.pk]),
-    }
-
-
-def declare_for(entry, notation="HS backroll, TS FS 180", edition=1, name="Qualifying"):
-    return declare(
-        entry=entry, round_name=name, run=read_run(notation), side="starboard",
-        seen_edition=edition,
-    )  # fmt: skip
-
-
-def entry_of(division, name):
-    return division.entries.get(rider__family_name=name)
-
-
-def words_of(response) -> str:
-    pdf = PdfReader(io.BytesIO(b"".join(response.streaming_content)))
-    return " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
 
 
 class TestAccess:
@@ -265,77 +207,6 @@ class TestBibs:
         client.post(pages(division)["bibs"], data)
 
         assert self.numbers() == {"Ayer": 30, "Brandquist": 31}
-
-
-class TestSheets:
-    def test_in_running_order_with_declared_runs(self, client, division, table) -> None:
-        declare_for(entry_of(division, "Łozowski"), "Tantrum, Half cab")
-        declare_for(entry_of(division, "Łozowski"), "Scarecrow")
-        make_order(
-            division=division, round_name="Qualifying", by=table,
-            method=RidingOrder.BY_HAND, entries=[entry_of(division, "Łozowski").pk],
-        )  # fmt: skip
-        response = client.get(f"{pages(division)['sheets']}?round=Qualifying&paper=letter")
-
-        assert response["Content-Type"] == "application/pdf"
-        assert (
-            "open-men-women-qualifying-run-sheets-letter.pdf" in response["Content-Disposition"]
-        )
-        text = words_of(response)
-        places = [text.index(f"Ilka {name}") for name in ("Łozowski", "Ayer", "Brandquist")]
-        assert places == sorted(places)
-        assert "Scarecrow" in text
-        assert "Tantrum" not in text  # only the declaration in force
-        assert text.count("No run declared") == 2
-        assert text.count("Not in the running order") == 2
-        assert "One fall allowed: the second ends" in text
-
-    def test_without_an_order_the_heading_says_alphabetical(
-        self, client, division, table
-    ) -> None:
-        text = words_of(client.get(pages(division)["sheets"]))
-
-        assert "alphabetical, no running order yet" in text
-        assert text.index("Ilka Ayer") < text.index("Ilka Łozowski")
-
-    def test_a_run_of_an_older_edition_says_so(self, client, division, table) -> None:
-        declare_for(entry_of(division, "Ayer"), "HS FS 180")
-        declare_for(entry_of(division, "Brandquist"), "Tantrum")
-        ban = {"limits": [{"when": {"invert": True}, "most": 0}]}
-        EditionFactory(division=division, number=2, data=RULES | ban)
-        text = words_of(client.get(pages(division)["sheets"]))
-
-        assert text.count("Declared under edition 1") == 2
-        assert text.count("breaks a rule of edition 2") == 1
-
-    def test_the_same_run_holds_in_a_later_round(self, client, division, table) -> None:
-        rules = {**RULES, "rounds": [RULES["rounds"][0], {"name": "Final", "run": "same run"}]}
-        EditionFactory(division=division, number=2, data=rules)
-        declare_for(entry_of(division, "Ayer"), "Whirlybird", edition=2)
-
-        assert "Whirlybird" in words_of(client.get(f"{pages(division)['sheets']}?round=Final"))
-
-    def test_without_an_edition_the_page_says_so(self, client, table, division) -> None:
-        other = DivisionFactory(event=division.event)
-        response = client.get(pages(other)["sheets"], follow=True)
-
-        assert response.status_code == 200
-        assert "are not published yet" in response.text
-
-    def test_other_paper(self, client, division, table) -> None:
-        response = client.get(f"{pages(division)['sheets']}?paper=a3", follow=True)
-
-        assert "A4 or Letter" in response.text
-
-    def test_a_name_without_ascii_letters_still_gives_a_file_name(
-        self, client, division, table
-    ) -> None:
-        Division.objects.filter(pk=division.pk).update(name="Ανοιχτή/..\n")
-        response = client.get(pages(division)["sheets"])
-
-        assert response.status_code == 200
-        assert response["Content-Disposition"].isascii()
-        assert "/" not in response["Content-Disposition"]
 
 
 def test_readiness_names_who_has_not_declared(client, division, table) -> None:

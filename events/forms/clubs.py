@@ -55,7 +55,7 @@ class OfficialForm(forms.Form):
     username = forms.CharField(
         label="E-mail or user name",
         max_length=150,
-        help_text="Of an account that exists. A person without one makes it first, with Make an account.",
+        help_text="Of an account that exists; a person without one makes it first.",
     )
     role = forms.ChoiceField(choices=Official.Role.choices, initial=Official.Role.TABLE)
 

@@ -38,9 +38,7 @@ class ClubTrick(MadeTrick):
 
     class Meta:
         ordering = ["name"]
-        constraints = [
-            models.UniqueConstraint(fields=["club", "name"], name="club_trick_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["club", "name"], name="club_trick_once")]
 
 
 class Venue(models.Model):
@@ -111,6 +109,12 @@ class Event(models.Model):
     declare_by = models.DateTimeField(
         help_text="Until when runs can be declared, unless a division says otherwise."
     )
+    adult_age = models.PositiveIntegerField(
+        "of age from",
+        default=18,
+        validators=[MaxValueValidator(30)],
+        help_text="Younger riders need a guardian's name and consent: local law decides.",
+    )
     is_public = models.BooleanField("public", default=False)
 
     objects = EventQuerySet.as_manager()
@@ -147,6 +151,12 @@ class Division(models.Model):
     name = models.CharField(max_length=80)
     slug = models.SlugField(max_length=80)
     place = models.PositiveIntegerField(default=0)
+    fee = models.CharField(
+        "entry fee",
+        max_length=60,
+        blank=True,
+        help_text="In words, such as 40 francs. It is noted here as paid, never collected.",
+    )
     draft = models.JSONField(default=dict, blank=True)
 
     class Meta:

@@ -27,7 +27,16 @@ class Rider(models.Model):
     )
     given_name = models.CharField(max_length=80)
     family_name = models.CharField(max_length=80)
+
+    class Sex(models.TextChoices):
+        """As divisions ask for it; empty where the rider has not said."""
+
+        WOMEN = "women", "Woman"
+        MEN = "men", "Man"
+
     foot = models.CharField("stance", max_length=5, choices=Foot, default=Foot.LEFT)
+    born_on = models.DateField("date of birth", null=True, blank=True)
+    sex = models.CharField(max_length=5, choices=Sex, blank=True)
     club_name = models.CharField("club", max_length=120, blank=True)
 
     class Meta:
@@ -50,9 +59,7 @@ class OwnTrick(MadeTrick):
 
     class Meta:
         ordering = ["name"]
-        constraints = [
-            models.UniqueConstraint(fields=["rider", "name"], name="own_trick_once")
-        ]
+        constraints = [models.UniqueConstraint(fields=["rider", "name"], name="own_trick_once")]
 
 
 class LandingRecord(models.Model):
@@ -92,14 +99,49 @@ class EntryQuerySet(models.QuerySet["Entry"]):
         of_club = ClubTrick.objects.filter(club=models.OuterRef("division__event__club"))
         return self.annotate(has_made_tricks=models.Exists(own) | models.Exists(of_club))
 
+    def riding(self) -> "EntryQuerySet":
+        """Those who have a place: neither waiting for one nor withdrawn."""
+        return self.filter(state=Entry.State.RIDING)
+
 
 class Entry(models.Model):
-    """A rider in a division of an event."""
+    """A rider in a division of an event.
+
+    `rank` is the rider's place in a ranking that the organiser keeps, 1 for the best.
+    `wishes` are for the boat crew: speed, rope, weight. `logs_attempts`: what is ridden at
+    the contest goes into the rider's landing log. Contacts are for organisers only.
+    """
+
+    class State(models.TextChoices):
+        """Whether the rider has a place."""
+
+        RIDING = "riding", "Has a place"
+        WAITING = "waiting", "On the waiting list"
+        WITHDRAWN = "withdrawn", "Withdrawn"
+
+    class Fee(models.TextChoices):
+        """The entry fee; no payment is made here."""
+
+        DUE = "due", "Due"
+        PAID = "paid", "Paid"
+        WAIVED = "waived", "Waived"
 
     rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="entries")
     division = models.ForeignKey(Division, on_delete=models.PROTECT, related_name="entries")
     entered_at = models.DateTimeField(default=timezone.now)
+    state = models.CharField(max_length=10, choices=State, default=State.RIDING)
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
     guardian = models.CharField(max_length=120, blank=True)
+    guardian_phone = models.CharField(max_length=40, blank=True)
+    consented_at = models.DateTimeField(null=True, blank=True)
+    emergency_name = models.CharField(max_length=120, blank=True)
+    emergency_phone = models.CharField(max_length=40, blank=True)
+    acknowledged_at = models.DateTimeField(null=True, blank=True)
+    fee = models.CharField(max_length=6, choices=Fee, default=Fee.DUE)
+    rank = models.PositiveIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
+    wishes = models.CharField(max_length=200, blank=True)
+    logs_attempts = models.BooleanField(default=False)
+    checked_in_at = models.DateTimeField(null=True, blank=True)
 
     objects = EntryQuerySet.as_manager()
 

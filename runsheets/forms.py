@@ -12,23 +12,31 @@ from django import forms
 from events.models import Event
 from events.rules.words import RidingOrder
 from riders.models import Entry, Rider
+from runsheets.heats import Spread
 from runsheets.lineup import bibs_of
 from runsheets.models import RunningOrder
 
 HIGHEST_BIB = 9999
+NO_RANKS = "No entry has a rank yet: write ranks on the entries first, or choose another order."
 SEED_LONGEST = 60
 METHODS = {
-    RidingOrder.ALPHABETICAL: "Alphabetical, by family name",
     RidingOrder.RANDOM: "Random, by lot from the draw word below",
+    RidingOrder.RANKING: "By the ranking on the entries, best last",
+    RidingOrder.ALPHABETICAL: "Alphabetical, by family name",
     RidingOrder.BY_HAND: "By hand: as it stands now, then moved rider by rider",
+}
+SPREADS = {
+    Spread.IN_ORDER: "Cut from the riding order, one heat after the other",
+    Spread.SERPENTINE: "Spread by rank: the best to heat 1, the next to heat 2, and back again",
 }
 
 
 class OrderForm(forms.Form):
-    """How to make a running order. Orders by rank are left out: no ranks are kept here."""
+    """How to make a running order and its heats."""
 
-    method = forms.ChoiceField(
+    method = forms.TypedChoiceField(
         label="Order",
+        coerce=RidingOrder,
         choices=[(each.value, words) for each, words in METHODS.items()],
         widget=forms.RadioSelect,
     )
@@ -40,6 +48,16 @@ class OrderForm(forms.Form):
         "order, so announce it before you draw. Any words or numbers will do.",
         error_messages={"max_length": f"A draw word has at most {SEED_LONGEST} characters."},
     )
+    spread = forms.TypedChoiceField(
+        label="Heats",
+        required=False,
+        choices=[(each.value, words) for each, words in SPREADS.items()],
+        coerce=Spread,
+        empty_value=Spread.IN_ORDER,
+        initial=Spread.IN_ORDER,
+        widget=forms.RadioSelect,
+        help_text="Spreading by rank is for an order by ranking.",
+    )
 
     def __init__(
         self,
@@ -48,10 +66,15 @@ class OrderForm(forms.Form):
         stated: RidingOrder | None,
         riders: list[Entry] | None = None,
         riding: list[int] | None = None,
+        ranked: bool = False,
         **kwargs: Any,
     ) -> None:
-        """`stated` is the format's own order. `riders` are offered to tick in later rounds."""
+        """`stated` is the format's own order. `riders` are offered to tick in later rounds.
+
+        `ranked`: at least one entry has a rank.
+        """
         super().__init__(*args, **kwargs)
+        self.ranked = ranked
         self.mark_required = True  # the seed is needed for one order only
         made = order.method.partition(",")[0] if order else None
         wanted = made or stated or RidingOrder.RANDOM
@@ -70,8 +93,13 @@ class OrderForm(forms.Form):
             )
 
     def clean(self) -> dict[str, Any]:
-        """A random order needs a seed."""
+        """A random order needs a seed, an order by ranking needs ranks."""
         data = super().clean() or {}
+        if data.get("method") == RidingOrder.RANKING and not self.ranked:
+            self.add_error("method", NO_RANKS)
+        by_rank = data.get("method") in (RidingOrder.RANKING, RidingOrder.REVERSE)
+        if data.get("spread") is Spread.SERPENTINE and not by_rank:
+            self.add_error("spread", "Only an order by ranking can be spread by rank.")
         is_random = data.get("method") == RidingOrder.RANDOM
         if is_random and not data.get("seed") and "seed" not in self.errors:
             self.add_error("seed", "Write a draw word: any words or numbers will do.")

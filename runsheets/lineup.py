@@ -1,14 +1,14 @@
 """Who rides in a division and round, in which order, and which run was declared for it."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from events.models import Division, Edition, Event
 from events.rules.words import RunAgain
 from riders.models import Bib, Declaration, Entry, Rider
 from runsheets.draw import sort_key
-from runsheets.models import RunningOrder, Slot
+from runsheets.models import Heat, RunningOrder, Slot
 
 
 def rounds_of(division: Division) -> list[str]:
@@ -32,17 +32,45 @@ def bibs_of(event: Event) -> dict[int, int]:
 
 
 @dataclass(frozen=True)
+class Seat:
+    """A rider's place in the running order; `scratched` riders keep it but do not ride."""
+
+    position: int
+    entry: Entry
+    bib: int | None
+    scratched: bool = False
+
+
+@dataclass(frozen=True)
+class HeatLine:
+    """A heat and who is in it, in riding order."""
+
+    heat: Heat
+    seats: list[Seat]
+
+    @property
+    def riding(self) -> list[Entry]:
+        """Those who ride, without the scratched."""
+        return [seat.entry for seat in self.seats if not seat.scratched]
+
+
+@dataclass(frozen=True)
 class Lineup:
     """A division in one round.
 
-    `ordered` are the riders in riding order. `missing` entered but are not in it, or all of
-    them where there is no order; alphabetical.
+    `heats` hold every place of the running order. `missing` have a place in the division
+    but none in the order, or all of them where there is no order; alphabetical.
     """
 
     order: RunningOrder | None
-    ordered: list[Entry]
+    heats: list[HeatLine]
     missing: list[Entry]
     bibs: dict[int, int] = field(default_factory=dict)
+
+    @property
+    def ordered(self) -> list[Entry]:
+        """The riders in riding order, without the scratched."""
+        return [entry for line in self.heats for entry in line.riding]
 
     @property
     def everybody(self) -> list[Entry]:
@@ -53,13 +81,31 @@ class Lineup:
 def lineup(division: Division, round_name: str) -> Lineup:
     """Who rides in the division in that round; the same few queries for any number."""
     order = RunningOrder.objects.filter(division=division, round_name=round_name).first()
-    entries = {
-        entry.pk: entry
-        for entry in Entry.objects.filter(division=division).select_related("rider")
+    bibs = bibs_of(division.event)
+    heats = heat_lines([order], bibs) if order else []
+    inside = {seat.entry.pk for line in heats for seat in line.seats}
+    riding = Entry.objects.filter(division=division).riding().select_related("rider")
+    missing = by_name(entry for entry in riding if entry.pk not in inside)
+    return Lineup(order, heats, missing, bibs)
+
+
+def heat_lines(orders: Iterable[RunningOrder], bibs: Mapping[int, int]) -> list[HeatLine]:
+    """The heats of some running orders with their riders, by order and number: two queries.
+
+    A rider without a place in the division any more counts as scratched.
+    """
+    heats = Heat.objects.filter(order__in=orders).select_related("order__division")
+    lines = {
+        heat.pk: HeatLine(heat, [])
+        for heat in heats.order_by("order__division__place", "order", "number")
     }
-    ids = order.slots.values_list("entry", flat=True) if order else []
-    ordered = [entries.pop(pk) for pk in ids if pk in entries]
-    return Lineup(order, ordered, by_name(entries.values()), bibs_of(division.event))
+    slots = Slot.objects.filter(heat__in=lines).select_related("entry__rider")
+    for slot in slots.order_by("position"):
+        gone = slot.entry.state != Entry.State.RIDING
+        scratched = gone or slot.scratched_at is not None
+        bib = bibs.get(slot.entry.rider_id)
+        lines[slot.heat_id].seats.append(Seat(slot.position, slot.entry, bib, scratched))
+    return list(lines.values())
 
 
 def declared_round(edition: Edition | None, round_name: str) -> str:
@@ -115,7 +161,8 @@ def states_of(event: Event) -> list[RoundState]:
     divisions = list(event.divisions.prefetch_related("editions"))
     for division in divisions:
         division.event = event
-    entries = list(Entry.objects.filter(division__event=event).select_related("rider"))
+    entered = Entry.objects.filter(division__event=event).riding()
+    entries = list(entered.select_related("rider"))
     runs = Declaration.objects.in_force().filter(entry__division__event=event)
     numbers = {
         (entry, name): edition
@@ -126,7 +173,9 @@ def states_of(event: Event) -> list[RoundState]:
         for order in RunningOrder.objects.filter(division__event=event)
     }
     placed: dict[int, set[int]] = defaultdict(set)
-    slots = Slot.objects.filter(order__division__event=event)
+    slots = Slot.objects.filter(
+        order__division__event=event, scratched_at=None, entry__state=Entry.State.RIDING
+    )
     for order_id, entry_id in slots.values_list("order", "entry"):
         placed[order_id].add(entry_id)
     states = []

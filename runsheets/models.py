@@ -75,9 +75,7 @@ class Slot(models.Model):
     """
 
     order = models.ForeignKey(RunningOrder, on_delete=models.CASCADE, related_name="slots")
-    heat = models.ForeignKey(
-        Heat, on_delete=models.CASCADE, related_name="slots", null=True, blank=True
-    )
+    heat = models.ForeignKey(Heat, on_delete=models.CASCADE, related_name="slots")
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="slots")
     position = models.PositiveIntegerField()
     scratched_at = models.DateTimeField(null=True, blank=True)

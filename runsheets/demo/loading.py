@@ -30,8 +30,9 @@ from riders.models import Entry, Rider
 from riders.planning.route import Side
 from riders.rows import PassRows, Row, Sheet
 from riders.services import declare, enter, keep_plan, wording
+from runsheets.bibs import fill_bibs
 from runsheets.demo.plot import Days, formats_of, read_story
-from runsheets.services import fill_bibs, make_order
+from runsheets.orders import make_order, order_version, publish_order
 
 PASSWORD = "buoyline-demo"
 ENTERED_BEFORE = timedelta(days=5)
@@ -138,13 +139,15 @@ def _load_event(said: dict[str, Any], cast: Cast, days: Days, now: datetime) -> 
         fill_bibs(event=event, by=cast.users["table"])
     for each, division in divisions:
         if "order" in each:
-            make_order(
+            made = make_order(
                 division=Division.objects.get(pk=division.pk),
                 round_name=each["order"].get("round", "Final"),
                 method=RidingOrder(each["order"]["method"]),
                 seed=each["order"].get("seed", ""),
                 by=cast.users["table"],
             )
+            version, by = order_version(made), cast.users["table"]
+            publish_order(order=made, public=True, version=version, by=by)
 
 
 def _load_runs(

@@ -7,17 +7,10 @@ import pytest
 from events.models import Act, Division
 from events.rules.words import RidingOrder
 from riders.models import Bib, Entry
+from runsheets.bibs import fill_bibs, save_bibs
 from runsheets.lineup import lineup
 from runsheets.models import RunningOrder
-from runsheets.services import (
-    Move,
-    StaleOrder,
-    change_order,
-    fill_bibs,
-    make_order,
-    order_version,
-    save_bibs,
-)
+from runsheets.orders import Move, StaleOrder, change_order, make_order, order_version
 from tests.factories import DivisionFactory, EntryFactory, RiderFactory, UserFactory
 
 pytestmark = pytest.mark.django_db

@@ -6,9 +6,10 @@ from django.urls import reverse
 from events.models import Official
 from events.rules.words import RidingOrder
 from riders.models import Bib, Declaration
+from runsheets.bibs import save_bibs
 from runsheets.lineup import lineup
 from runsheets.models import RunningOrder
-from runsheets.services import make_order, order_version, save_bibs
+from runsheets.orders import make_order, order_version
 from tests.factories import (
     DivisionFactory,
     EntryFactory,

@@ -4,7 +4,7 @@ import pytest
 
 from events.models import Division
 from events.rules.words import RidingOrder
-from runsheets.services import make_order
+from runsheets.orders import make_order
 from tests.factories import (
     DivisionFactory,
     EditionFactory,

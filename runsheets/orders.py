@@ -1,0 +1,310 @@
+"""What the table does with running orders. Every act goes into the audit trail.
+
+All of it locks the division first, so that two people at once queue up, and the second one
+is told if what was on the screen no longer holds.
+"""
+
+import hashlib
+from collections.abc import Collection, Mapping, Sequence
+from enum import StrEnum
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from events.models import Division
+from events.rules.staging import Round
+from events.rules.words import RidingOrder
+from events.services import record
+from riders.models import Entry
+from runsheets.draw import DrawnRider, draw
+from runsheets.heats import Spread, place_late, split
+from runsheets.lineup import bibs_of, by_name, sort_name
+from runsheets.models import Heat, Ride, RunningOrder, Slot
+
+BY_HAND_AFTER = ", then changed by hand"
+HAS_BEGUN = (
+    "Riding has begun in this round, so its order cannot be made anew. Move, add or scratch "
+    "single riders instead."
+)
+HEAT_HAS_BEGUN = "Heat {number} has begun: nobody can be moved into it or out of it."
+
+
+class StaleOrder(Exception):
+    """The running order is no longer the one that was on the screen."""
+
+
+class OrderRefused(Exception):
+    """The order cannot be changed that way; the text says why."""
+
+
+class Move(StrEnum):
+    """What can be done with one rider of a running order."""
+
+    UP = "up"
+    DOWN = "down"
+    TOP = "top"
+    END = "end"
+    ADD = "add"
+    OUT = "out"
+    BACK = "back"
+
+
+MOVED = {
+    Move.UP: "moved up",
+    Move.DOWN: "moved down",
+    Move.TOP: "moved to the top",
+    Move.END: "moved to the end",
+    Move.ADD: "added",
+    Move.OUT: "taken out",
+    Move.BACK: "put back",
+}
+SCRATCHED = "scratched"
+
+# Entry numbers, heat by heat, in riding order.
+Places = list[list[int]]
+
+
+def stated_round(division: Division, round_name: str) -> Round | None:
+    """What the format in force says of a round; None where it does not name it."""
+    if division.edition is None:
+        return None
+    rounds = division.edition.effective(round_name or None).rounds or ()
+    return next((each for each in rounds if (each.name or "") == round_name), None)
+
+
+def heat_size(division: Division, round_name: str) -> int | None:
+    """The most riders in one heat, as the format says; None: not stated."""
+    stated = stated_round(division, round_name)
+    return stated.heat_size if stated else None
+
+
+def order_version(order: RunningOrder | None) -> str:
+    """A short text that changes whenever the order does; empty without an order."""
+    if order is None:
+        return ""
+    slots = list(order.slots.values_list("entry", "position", "heat__number", "scratched_at"))
+    text = f"{order.made_at.isoformat()} {order.published_at} {slots}"
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+@transaction.atomic
+def make_order(
+    *,
+    division: Division,
+    round_name: str,
+    method: RidingOrder,
+    by: Any,
+    seed: str = "",
+    entries: Collection[int] | None = None,
+    ranking: Sequence[int] | None = None,
+    spread: Spread = Spread.IN_ORDER,
+    version: str | None = None,
+) -> RunningOrder:
+    """Make the running order of a division in a round with its heats, in place of any other.
+
+    `entries` are the numbers of the entries that ride; everybody with a place where None.
+    `ranking` are entries best first, such as the result of the last round; where None the
+    ranks that stand on the entries are used. Heats are cut from the order, or with
+    `Spread.SERPENTINE` the ranked are dealt out to them. By hand keeps the riders where
+    they are and puts the others after them, alphabetically. Raises StaleOrder if `version`
+    is given and no longer holds, OrderRefused once riding has begun, and ValueError as
+    `draw` does.
+    """
+    order = _locked(division, round_name, version)
+    if order and _has_begun(order):
+        raise OrderRefused(HAS_BEGUN)
+    riding = Entry.objects.filter(division=division).riding().select_related("rider")
+    chosen = by_name(riding if entries is None else riding.filter(pk__in=entries))
+    if method is RidingOrder.BY_HAND and order:
+        place = dict(order.slots.values_list("entry", "position"))
+        chosen.sort(key=lambda entry: place.get(entry.pk, len(place) + 1))
+    bibs = bibs_of(division.event)
+    drawn = draw(
+        [_drawn_rider(entry, bibs) for entry in chosen],
+        method,
+        seed=seed or None,
+        ranking=ranking,
+    )
+    size = heat_size(division, round_name)
+    ids = [rider.id for rider in drawn]
+    # A serpentine deals out the best first, and a ranked order is best last.
+    dealt = ids[::-1] if spread is Spread.SERPENTINE else ids
+    values = {
+        "method": method.value,
+        "seed": seed if method is RidingOrder.RANDOM else "",
+        "made_at": timezone.now(),
+        "made_by": by,
+        "published_at": None,
+    }
+    order, _ = RunningOrder.objects.update_or_create(
+        division=division, round_name=round_name, defaults=values
+    )
+    _place(order, split(dealt, size, spread))
+    how = f"{method.value}, seed {seed}" if order.seed else method.value
+    _record(order, by, f"Made the running order of {named(order)}: {how}.")
+    return order
+
+
+@transaction.atomic
+def change_order(
+    *, order: RunningOrder, entry_id: int, move: Move, version: str, by: Any
+) -> RunningOrder:
+    """Move, add, take out or put back one rider.
+
+    In a published order who is taken out is scratched: the place stays, empty, and nobody
+    else moves. A late rider is added where it disturbs least. Raises StaleOrder if the
+    order has changed since, and OrderRefused for a heat that has begun.
+    """
+    fresh = _locked(order.division, order.round_name, version)
+    entries = Entry.objects.filter(division=order.division).riding().select_related("rider")
+    entry = entries.filter(pk=entry_id).first()
+    if fresh is None or (entry is None and move is not Move.OUT):
+        raise StaleOrder
+    before = _places(fresh)
+    inside = any(entry_id in heat for heat in before)
+    if inside is (move is Move.ADD):
+        raise StaleOrder
+    if move is Move.BACK or (move is Move.OUT and fresh.published_at):
+        said = _scratch(fresh, entry_id, move)
+    else:
+        after = _moved(before, entry_id, move, heat_size(order.division, order.round_name),
+                       _begun(fresh))  # fmt: skip
+        if after == before:
+            return fresh
+        _refuse_begun(fresh, before, after)
+        _place(fresh, after)
+        said = MOVED[move]
+    if fresh.method != RidingOrder.BY_HAND and not fresh.method.endswith(BY_HAND_AFTER):
+        fresh.method += BY_HAND_AFTER
+        fresh.save(update_fields=["method"])
+    who = entry.rider if entry else f"Entry {entry_id}"
+    _record(fresh, by, f"{who} was {said} in the running order of {named(fresh)}.")
+    return fresh
+
+
+@transaction.atomic
+def publish_order(*, order: RunningOrder, public: bool, version: str, by: Any) -> RunningOrder:
+    """Show the order on the public page, or take it back. Raises StaleOrder."""
+    fresh = _locked(order.division, order.round_name, version)
+    if fresh is None:
+        raise StaleOrder
+    fresh.published_at = timezone.now() if public else None
+    fresh.save(update_fields=["published_at"])
+    said = "Published" if public else "Took back"
+    _record(fresh, by, f"{said} the running order of {named(fresh)}.")
+    return fresh
+
+
+def named(order: RunningOrder) -> str:
+    """The division and the round, in words."""
+    return ", ".join(filter(None, [order.division.name, order.round_name]))
+
+
+def _locked(division: Division, round_name: str, version: str | None) -> RunningOrder | None:
+    Division.objects.select_for_update().get(pk=division.pk)
+    order = RunningOrder.objects.filter(division=division, round_name=round_name).first()
+    if version is not None and version != order_version(order):
+        raise StaleOrder
+    return order
+
+
+def _has_begun(order: RunningOrder) -> bool:
+    ridden = order.rides.exclude(state=Ride.State.WAITING)
+    return order.heats.exclude(begun_at=None).exists() or ridden.exists()
+
+
+def _places(order: RunningOrder) -> Places:
+    heats: dict[int, list[int]] = {number: [] for number in _numbers(order)}
+    for number, entry in order.slots.values_list("heat__number", "entry"):
+        heats[number].append(entry)
+    return list(heats.values())
+
+
+def _numbers(order: RunningOrder) -> list[int]:
+    return list(order.heats.values_list("number", flat=True))
+
+
+def _begun(order: RunningOrder) -> list[int]:
+    """The places, from 0, of the heats that have begun."""
+    begun = order.heats.values_list("begun_at", flat=True)
+    return [at for at, since in enumerate(begun) if since is not None]
+
+
+def _refuse_begun(order: RunningOrder, before: Places, after: Places) -> None:
+    for at in _begun(order):
+        if before[at] != after[at]:
+            raise OrderRefused(HEAT_HAS_BEGUN.format(number=at + 1))
+
+
+def _scratch(order: RunningOrder, entry_id: int, move: Move) -> str:
+    out = move is Move.OUT
+    at = timezone.now() if out else None
+    order.slots.filter(entry=entry_id).update(scratched_at=at)
+    return SCRATCHED if out else MOVED[move]
+
+
+def _moved(
+    heats: Places, entry_id: int, move: Move, size: int | None, begun: Collection[int]
+) -> Places:
+    if move is Move.ADD:
+        return place_late(heats, entry_id, size, locked=begun)
+    rest = [[each for each in heat if each != entry_id] for heat in heats]
+    if move is Move.OUT:
+        return rest
+    at = next(n for n, heat in enumerate(heats) if entry_id in heat)
+    place = heats[at].index(entry_id)
+    if move is Move.TOP:
+        rest[0].insert(0, entry_id)
+    elif move is Move.END:
+        rest[-1].append(entry_id)
+    elif move is Move.UP:
+        _into(rest, at, place - 1, entry_id)
+    else:
+        _into(rest, at, place + 1, entry_id)
+    return rest
+
+
+def _into(rest: Places, at: int, place: int, entry_id: int) -> None:
+    """Put a rider in at a place of a heat; beyond its ends, into the heat before or after."""
+    if place < 0 and at > 0:
+        rest[at - 1].append(entry_id)
+    elif place > len(rest[at]) and at + 1 < len(rest):
+        rest[at + 1].insert(0, entry_id)
+    else:
+        rest[at].insert(max(place, 0), entry_id)
+
+
+def _place(order: RunningOrder, heats: Sequence[Sequence[Any]]) -> None:
+    """Store who is where. A heat keeps its times under its number."""
+    scratched = dict(order.slots.values_list("entry", "scratched_at"))
+    order.slots.all().delete()
+    order.heats.filter(number__gt=len(heats)).delete()
+    held = set(_numbers(order))
+    numbers = range(1, len(heats) + 1)
+    Heat.objects.bulk_create(Heat(order=order, number=n) for n in numbers if n not in held)
+    rows = order.heats.in_bulk(field_name="pk").values()
+    by_number = {heat.number: heat for heat in rows}
+    places = [(n, pk) for n, heat in enumerate(heats, start=1) for pk in heat]
+    Slot.objects.bulk_create(
+        Slot(
+            order=order,
+            heat=by_number[number],
+            entry_id=pk,
+            position=position,
+            scratched_at=scratched.get(pk),
+        )
+        for position, (number, pk) in enumerate(places, start=1)
+    )
+
+
+def _drawn_rider(entry: Entry, bibs: Mapping[int, int]) -> DrawnRider:
+    bib = bibs.get(entry.rider_id)
+    return DrawnRider(
+        entry.pk, sort_name(entry.rider), "" if bib is None else str(bib), entry.rank
+    )
+
+
+def _record(order: RunningOrder, by: Any, what: str) -> None:
+    event = order.division.event
+    record(club=event.club, event=event, by=by, what=what)

@@ -20,6 +20,7 @@ class DayPlan(models.Model):
     day = models.DateField()
     starts_at = models.TimeField()
     latest_end = models.TimeField(null=True, blank=True)
+    sunrise = models.TimeField(null=True, blank=True)
     sunset = models.TimeField(null=True, blank=True)
     breaks = models.JSONField(default=list, blank=True)
     pace = models.JSONField(default=dict, blank=True)
@@ -28,6 +29,7 @@ class DayPlan(models.Model):
     fuel_min = models.PositiveIntegerField(default=15)
     rest_heats = models.PositiveIntegerField(default=1)
     published_at = models.DateTimeField(null=True, blank=True)
+    changed_at = models.DateTimeField(auto_now=True)
 
     class Meta:
         ordering = ["day"]

@@ -12,6 +12,7 @@ from django.db import models
 from django.urls import reverse
 from django.utils import timezone
 
+from events.limit_models import Tally as Tally
 from events.made_tricks import MadeTrick
 from events.rules.format import Format
 from events.rules.loading import effective_or_base, try_format

@@ -3,15 +3,11 @@
 from django.contrib.auth import views as auth
 from django.urls import path
 
-from events.forms.sign_in import SignInForm
-from events.views import clubs, formats, organise, public, tricks
 
 urlpatterns = [
     path("", public.home, name="home"),
     path("tricks/", tricks.trick_list, name="trick-list"),
-    path("sign-in/", auth.LoginView.as_view(
-        template_name="events/sign_in.html", authentication_form=SignInForm,
-        redirect_authenticated_user=True), name="sign-in"),
+    path("sign-in/", accounts.sign_in, name="sign-in"),
     path("sign-out/", auth.LogoutView.as_view(), name="sign-out"),
     path("events/<slug:event>/", public.event, name="event"),
     path("events/<slug:event>/<slug:division>/", public.division, name="division"),

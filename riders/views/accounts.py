@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 
+from events.limits import limited
 from riders.forms import JoinForm, RiderForm
 from riders.models import Rider
 
@@ -19,6 +20,7 @@ def next_page(request: HttpRequest, otherwise: str) -> HttpResponse:
     return redirect(otherwise)
 
 
+@limited("join", per_hour=60)
 def sign_up(request: HttpRequest) -> HttpResponse:
     """Make an account with a rider, and sign in."""
     if request.user.is_authenticated:

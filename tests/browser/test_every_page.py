@@ -68,7 +68,8 @@ RIDER = {
 # Addresses that are no page of their own: files, buttons, fragments, and pages that need a
 # step before them, which their own tests take.
 NO_PAGE = {
-    "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
+    "health",
+    "letter", "letter-again", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
     "format-start", "table-sheets", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",
     "apply-suggestion", "add-trick", "log-undo", "log-setting", "log-set-trick", "log-edit",
     "log-delete", "log-export", "log-import-confirm", "log-trick", "shared-plan",

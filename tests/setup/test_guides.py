@@ -82,7 +82,7 @@ def test_every_dependency_has_its_reason():
     project = tomllib.loads((BASE / "pyproject.toml").read_text("utf-8"))["project"]
     text = (BASE / "DEVELOPERS.md").read_text("utf-8")
     for line in [*project["dependencies"], *project["optional-dependencies"]["dev"]]:
-        name = re.split(r"[<>=]", line)[0]
+        name = re.split(r"[<>=\[]", line)[0]
         assert name in text, f"{name} has no reason in DEVELOPERS.md"
 
 

@@ -70,7 +70,7 @@ def test_a_state_folder_that_cannot_be_made_is_named(tmp_path) -> None:
 def test_hashed_files_are_named_only_once_they_exist(tmp_path) -> None:
     """PRODUCTION before `collectstatic` gives plain pages, not failing ones."""
     code = "print(s.STORAGES['staticfiles']['BACKEND'].rpartition('.')[2])"
-    environ = {"BUOYLINE_STATE": str(tmp_path), "PRODUCTION": "true"}
+    environ = {"BUOYLINE_STATE": str(tmp_path), "PRODUCTION": "true", "SECRET_KEY": "k" * 50}
     assert read_settings(code, **environ).stdout.strip() == "StaticFilesStorage"
     (tmp_path / "collected" / "staticfiles.json").write_text("{}")
     done = read_settings(code, **environ)

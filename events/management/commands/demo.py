@@ -5,6 +5,7 @@ import os
 import socket
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandParser
 
@@ -44,6 +45,11 @@ class Command(BaseCommand):
         parser.add_argument("--port", type=int, default=DEFAULT_PORT, help="default 8000")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if settings.PRODUCTION:
+            raise SystemExit(
+                "The demo has accounts whose password everybody knows, so it is not served "
+                "where PRODUCTION is true: start the site with its own server."
+            )
         port = options["port"]
         problem = port_problem(port)
         if problem:

@@ -1,0 +1,40 @@
+"""How events are logged: on the console, each line with the reference of its request."""
+
+from typing import Any
+
+LINE = "{asctime} {levelname} {name} {reference}: {message}"
+JSON_FIELDS = "%(asctime)s %(levelname)s %(name)s %(reference)s %(message)s"
+
+
+def log_settings(*, level: str, shape: str) -> dict[str, Any]:
+    """The LOGGING setting, with lines for people (`line`) or for machines (`json`)."""
+    formatters: dict[str, dict[str, Any]] = {
+        "line": {"format": LINE, "style": "{"},
+        "json": {
+            "()": "pythonjsonlogger.json.JsonFormatter",
+            "fmt": JSON_FIELDS,
+            "rename_fields": {"asctime": "time", "levelname": "level", "name": "logger"},
+        },
+    }
+    if shape not in formatters:
+        raise ValueError(f"LOG_FORMAT is {shape!r}: set it to line or json.")
+    return {
+        "version": 1,
+        "disable_existing_loggers": False,
+        "filters": {"reference": {"()": "events.project.references.ReferenceFilter"}},
+        "formatters": formatters,
+        "handlers": {
+            "console": {
+                "class": "logging.StreamHandler",
+                "formatter": shape,
+                "filters": ["reference"],
+            }
+        },
+        "root": {"handlers": ["console"], "level": "WARNING"},
+        "loggers": {
+            name: {"handlers": ["console"], "level": level, "propagate": False}
+            for name in ("django", "events", "riders", "runsheets")
+        }
+        # Robots ask for other host names all day; they get 400, and the log stays readable.
+        | {"django.security.DisallowedHost": {"handlers": [], "propagate": False}},
+    }

@@ -282,7 +282,7 @@ def _chance(case: Case) -> Iterator[Mend]:
             yield Mend(does, _with(case, in_place_of(case.planned, each)))
 
 
-WAYS: dict[str, Ways] = {
+RUN_WAYS: dict[str, Ways] = {
     "turn-needed": _set_up,
     "crossing-needed": _set_up,
     "big-air-after-wake-to-wake": _orders,

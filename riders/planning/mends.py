@@ -2,7 +2,7 @@
 
 Each finding has its own few changes to try. A mend is only given where the check of the
 changed run has one finding less of that kind, breaks no rule more often, and has no
-more tricks that cannot be reached.
+more that cannot be reached, is not counted or is doubtful.
 """
 
 from collections import Counter
@@ -11,16 +11,32 @@ from collections.abc import Iterable
 from events.rules.findings import Finding, Grade
 from events.rules.run import Run
 from riders.planning.ground import Ground, Record, broken
-from riders.planning.mend_ways import WAYS, Case, Mend
+from riders.planning.mend_variety import VARIETY_WAYS, can_show
+from riders.planning.mend_ways import RUN_WAYS, Case, Mend
 
-__all__ = ["MENDABLE", "Mend", "mend"]
+__all__ = ["MENDABLE", "Mend", "may_mend", "mend"]
 
+WAYS = {**RUN_WAYS, **VARIETY_WAYS}
 MENDABLE = frozenset(WAYS)
 """The codes of findings for which a mend is looked for."""
 
 # Findings that are alike: taking one away must not bring another of them.
 _SET_UP = {"turn-needed", "crossing-needed"}
 _HARDEST = {"hardest-trick-early", "hardest-trick-mid-pass", "hardest-past-cutoff"}
+_VARIETY = set(VARIETY_WAYS)
+_NO_MORE = (Grade.UNCOUNTED, Grade.WARNING)
+_ALIKE = (_SET_UP, _HARDEST)
+
+
+def may_mend(finding: Finding, run: Run, ground: Ground, record: Record = ()) -> bool:
+    """Whether there is a change to try; a look that checks no run.
+
+    Only where a skill is missing may there be none: no trick of the record shows it, and
+    none of the planned tricks could.
+    """
+    if finding.code in VARIETY_WAYS:
+        return can_show(Case(finding, run, ground, record))
+    return finding.code in MENDABLE
 
 
 def mend(finding: Finding, run: Run, ground: Ground, record: Record = ()) -> Mend | None:
@@ -44,13 +60,19 @@ def mend(finding: Finding, run: Run, ground: Ground, record: Record = ()) -> Men
 def _mends(finding: Finding, before: Iterable[Finding], after: Iterable[Finding]) -> bool:
     """Whether there is less of the finding, and nothing worse instead."""
     had, has = (Counter(each.code for each in found) for found in (before, after))
-    alike = next((codes for codes in (_SET_UP, _HARDEST) if finding.code in codes), set())
+    alike = next((codes for codes in _ALIKE if finding.code in codes), set())
     return (
         has[finding.code] < had[finding.code]
         and sum(has[code] for code in alike) <= sum(had[code] for code in alike) - bool(alike)
+        and (finding.code not in _VARIETY or all(has[each] <= had[each] for each in _VARIETY))
         and broken(after) <= broken(before)
         and _rules(after) <= _rules(before)
+        and all(_count(after, grade) <= _count(before, grade) for grade in _NO_MORE)
     )
+
+
+def _count(found: Iterable[Finding], grade: Grade) -> int:
+    return sum(each.grade is grade for each in found)
 
 
 def _rules(found: Iterable[Finding]) -> Counter[tuple[str, str]]:

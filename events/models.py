@@ -14,6 +14,8 @@ from django.utils import timezone
 
 from events.limit_models import Tally as Tally
 from events.made_tricks import MadeTrick
+from events.post_models import Letter as Letter
+from events.post_models import LinkStamp as LinkStamp
 from events.rules.format import Format
 from events.rules.loading import effective_or_base, try_format
 

@@ -3,12 +3,32 @@
 from django.contrib.auth import views as auth
 from django.urls import path
 
-from events.views import accounts, clubs, formats, organise, public, tricks
+from events.views import (
+    accounts,
+    clubs,
+    formats,
+    organise,
+    passwords,
+    post,
+    public,
+    sign_in_links,
+    tricks,
+)
 
 urlpatterns = [
     path("", public.home, name="home"),
     path("tricks/", tricks.trick_list, name="trick-list"),
     path("sign-in/", accounts.sign_in, name="sign-in"),
+    path("sign-in/link/", sign_in_links.ask, name="sign-in-link"),
+    path("sign-in/link/sent/", sign_in_links.sent, name="sign-in-link-sent"),
+    path("password/", passwords.password, name="password"),
+    path("password/forgotten/", passwords.forgotten, name="password-forgotten"),
+    path("password/forgotten/sent/", passwords.forgotten_sent, name="password-forgotten-sent"),
+    # Whatever lets somebody in lies below /key/, so that it can be found and hidden.
+    path("key/once/<str:token>/", sign_in_links.once, name="key-once"),
+    path("key/in/<str:token>/", sign_in_links.from_mail, name="key-in"),
+    path("key/password/<str:uidb64>/<str:token>/", passwords.NewPasswordView.as_view(),
+         name="key-password"),
     path("sign-out/", auth.LogoutView.as_view(), name="sign-out"),
     path("events/<slug:event>/", public.event, name="event"),
     path("events/<slug:event>/<slug:division>/", public.division, name="division"),
@@ -19,6 +39,9 @@ urlpatterns = [
     path("organise/clubs/<slug:club>/people/", clubs.people, name="club-people"),
     path("organise/clubs/<slug:club>/people/<int:pk>/remove/", clubs.person_remove,
          name="club-person-remove"),
+    path("organise/clubs/<slug:club>/post/", post.outbox, name="post"),
+    path("organise/clubs/<slug:club>/post/<int:pk>/", post.letter, name="letter"),
+    path("organise/clubs/<slug:club>/post/<int:pk>/again/", post.again, name="letter-again"),
     path("organise/clubs/<slug:club>/tricks/", tricks.club_tricks, name="club-tricks"),
     path("organise/clubs/<slug:club>/tricks/<int:pk>/remove/", tricks.club_trick_remove,
          name="club-trick-remove"),

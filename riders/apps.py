@@ -7,3 +7,7 @@ class RidersConfig(AppConfig):
     """Registers the models, template tags and commands of `riders`."""
 
     name = "riders"
+
+    def ready(self) -> None:
+        """Listen to what happens in `events`."""
+        from riders import listening  # noqa: F401

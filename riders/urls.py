@@ -3,6 +3,7 @@
 from django.urls import path
 
 from riders.views import (
+    account,
     accounts,
     compare,
     log,
@@ -16,6 +17,13 @@ from riders.views import (
 
 urlpatterns = [
     path("join/", accounts.sign_up, name="sign-up"),
+    path("account/", account.account, name="account"),
+    path("account/e-mail/", account.address, name="account-address"),
+    path("account/links/end/", account.links_end, name="account-links-end"),
+    path("account/sign-out-everywhere/", account.out_everywhere, name="account-out"),
+    path("account/my-data.json", account.data, name="account-data"),
+    path("account/erase/", account.erase_page, name="account-erase"),
+    path("key/email/<str:token>/", account.address_confirm, name="key-email"),
     path("riding/", riding.riding_home, name="riding-home"),
     path("riding/me/", accounts.rider_edit, name="rider-edit"),
     path("riding/enter/<int:division_pk>/", riding.enter, name="enter"),

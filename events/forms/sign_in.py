@@ -1,10 +1,13 @@
-"""Signing in."""
+"""Signing in, and passwords."""
 
 from typing import Any
 
-from django.contrib.auth.forms import AuthenticationForm
+from django import forms
+from django.contrib.auth import forms as auth
 
 from events.forms.layout import helper
+
+PASSWORD_HELP = "At least eight characters, nothing that is easy to guess."
 
 
 def plain_user_name(typed: str) -> str:
@@ -12,7 +15,7 @@ def plain_user_name(typed: str) -> str:
     return typed.lower() if "@" in typed else typed
 
 
-class SignInForm(AuthenticationForm):
+class SignInForm(auth.AuthenticationForm):
     """User name and password."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -23,3 +26,47 @@ class SignInForm(AuthenticationForm):
     def clean_username(self) -> str:
         """An address may be typed with capitals; it is kept without."""
         return plain_user_name(self.cleaned_data["username"])
+
+
+class WhoForm(forms.Form):
+    """Whose account is meant."""
+
+    who = forms.CharField(
+        label="E-mail or user name",
+        max_length=254,
+        widget=forms.TextInput(attrs={"autocomplete": "username"}),
+        error_messages={"required": "Write the e-mail address of your account."},
+    )
+
+    def __init__(self, *args: Any, button: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = helper(button)
+
+    def clean_who(self) -> str:
+        """As it is kept."""
+        return plain_user_name(self.cleaned_data["who"].strip())
+
+
+class ChangePasswordForm(auth.PasswordChangeForm):
+    """A new password for somebody who knows the old one."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["old_password"].label = "The password of now"
+        _name_new(self)
+
+
+class NewPasswordForm(auth.SetPasswordForm):
+    """A first password, or a new one for somebody who came by a link."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        _name_new(self)
+
+
+def _name_new(form: auth.SetPasswordForm) -> None:
+    form.fields["new_password1"].label = "New password"
+    form.fields["new_password1"].help_text = PASSWORD_HELP
+    form.fields["new_password2"].label = "The same again"
+    form.fields["new_password2"].help_text = ""
+    form.helper = helper("Keep this password")

@@ -39,7 +39,7 @@ def sign_up(request: HttpRequest) -> HttpResponse:
             rider = form.save(commit=False)
             rider.user = user
             rider.save()
-        login(request, user)
+        login(request, user, backend="django.contrib.auth.backends.ModelBackend")
         return next_page(request, "riding-home")
     return render(request, "riders/sign_up.html", {"form": form})
 

@@ -21,11 +21,15 @@ PUBLIC = {
     "trick-list": "/tricks/?family=tantrum",
     "sign-in": "/sign-in/",
     "sign-up": "/join/",
+    "sign-in-link": "/sign-in/link/",
+    "sign-in-link-sent": "/sign-in/link/sent/",
+    "password-forgotten-sent": "/password/forgotten/sent/",
 }
 ORGANISER = {
     "organise-home": "/organise/",
     "club-new": "/organise/clubs/new/",
     "club-people": f"/organise/clubs/{CLUB}/people/",
+    "post": f"/organise/clubs/{CLUB}/post/",
     "club-tricks": f"/organise/clubs/{CLUB}/tricks/",
     "venue-new": f"/organise/clubs/{CLUB}/venues/new/",
     "venue-edit": "/organise/venues/{venue}/",
@@ -48,6 +52,10 @@ TABLE = {
 }
 RIDER = {
     "riding-home": "/riding/",
+    "account": "/account/",
+    "account-address": "/account/e-mail/",
+    "account-erase": "/account/erase/",
+    "password": "/password/",
     "rider-edit": "/riding/me/",
     "enter": "/riding/enter/{open_division}/",
     "own-tricks": "/riding/tricks/",
@@ -69,7 +77,8 @@ RIDER = {
 # step before them, which their own tests take.
 NO_PAGE = {
     "health",
-    "letter", "letter-again", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
+    "letter", "letter-again", "key-once", "key-in", "key-password", "key-email", "account-data",
+    "account-links-end", "account-out", "password-forgotten", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
     "format-start", "table-sheets", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",
     "apply-suggestion", "add-trick", "log-undo", "log-setting", "log-set-trick", "log-edit",
     "log-delete", "log-export", "log-import-confirm", "log-trick", "shared-plan",

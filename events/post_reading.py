@@ -1,0 +1,74 @@
+"""Which letters the organisers of a club may read, and how much of each.
+
+A club's organisers read the letters of its events. Where a mail server sends letters, links
+that sign somebody in are hidden from them. Where none does, organisers pass letters on by
+hand, and only then they can look at such a link: of riders of their events without an office
+anywhere, after pressing a button, and with a line in the audit trail for each look.
+"""
+
+from urllib.parse import quote
+
+from django.conf import settings
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from events.models import Club, Letter
+from events.post import with_office
+from events.post_models import LetterQuerySet
+from events.services import record
+from events.signals import asked_for_entered
+
+MAIL_LINK_MOST = 1800  # longer addresses are cut off by some mail programs
+
+
+def letters_for(club: Club) -> LetterQuerySet:
+    """The letters that the club's organisers may read, the newest first."""
+    open_letters = Letter.objects.filter(personal=False)
+    if settings.POST_IS_SENT:
+        return open_letters.filter(club=club)
+    return open_letters.filter(Q(club=club) | Q(club=None, person__in=_helped(club)))
+
+
+def _helped(club: Club) -> QuerySet[User]:
+    """Riders of the club's events whom its organisers may help to sign in."""
+    plain = User.objects.filter(is_staff=False, is_superuser=False, offices=None)
+    wanted = Q(pk__in=())
+    for _, users in asked_for_entered.send(sender=Club, club=club):
+        wanted |= Q(pk__in=users.values("pk"))
+    return plain.filter(wanted)
+
+
+def may_show_key(letter: Letter) -> bool:
+    """Whether organisers may look at the link in a letter, to pass it on by hand."""
+    if settings.POST_IS_SENT or not letter.has_key or letter.person is None:
+        return False
+    over = letter.good_until is not None and letter.good_until <= timezone.now()
+    return not over and not with_office([letter.person])
+
+
+def reveal(*, letter: Letter, club: Club, by: User) -> str:
+    """The whole text with its link; the audit trail says who looked."""
+    what = f"Looked at the link in the letter “{letter.subject}”, which signs {letter.to} in."
+    record(club=club, event=letter.event, by=by, what=what)
+    return letter.text
+
+
+@transaction.atomic
+def hand_on(*, letter: Letter, club: Club, by: User) -> None:
+    """Note that a letter was passed on by hand."""
+    Letter.objects.filter(pk=letter.pk).update(
+        state=Letter.State.HANDED, error="", sent_at=timezone.now()
+    )
+    what = f"Passed the letter “{letter.subject}” on to {letter.to or 'its reader'} by hand."
+    record(club=club, event=letter.event, by=by, what=what)
+
+
+def mail_link(letter: Letter, text: str) -> str:
+    """An address that opens the letter in one's own mail program; empty if it is too long."""
+    if not letter.to:
+        return ""
+    body = quote(text.replace("\n", "\r\n"))
+    link = f"mailto:{quote(letter.to, safe='@')}?subject={quote(letter.subject)}&body={body}"
+    return link if len(link) <= MAIL_LINK_MOST else ""

@@ -1,0 +1,109 @@
+"""Erasing a person's data: what is theirs goes, what a contest needs stays without a name.
+
+Goes: plans, variants, shares, own tricks, landing log and records, letters, contacts,
+guardians, wishes, date of birth, club, address, password, roles. Stays: the rider, as "Rider
+withdrawn", with entries, bibs of contests that have begun, declared runs and results, because
+the results of others rest on them. What officials wrote in the audit trail stays without name
+and address.
+"""
+
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Q, Value
+from django.db.models.functions import Replace
+from django.utils import timezone
+from django.utils.crypto import get_random_string
+
+from events.access import Role
+from events.models import Act, Club, Letter
+from events.services import record
+from events.sign_in import sign_out_everywhere
+from riders.models import Bib, Entry, PlannedRun, PlanShare, PlanVariant, Rider
+from riders.signals import rider_erased
+
+GIVEN, FAMILY = "Rider", "withdrawn"
+NOBODY = "somebody who left"
+LAST_ORGANISER = (
+    "You are the only organiser of {club}. Give somebody else the role first, so that its "
+    "events can be looked after."
+)
+NO_CONTACT = {
+    "guardian": "",
+    "guardian_phone": "",
+    "emergency_name": "",
+    "emergency_phone": "",
+    "wishes": "",
+    "logs_attempts": False,
+}
+
+
+def check_can_go(user: User) -> None:
+    """Raise ValidationError with a sentence if a club would be left without an organiser."""
+    mine = Club.objects.filter(officials__user=user, officials__role=Role.ORGANISER)
+    for club in mine:
+        others = club.officials.filter(role=Role.ORGANISER).exclude(user=user)
+        if not others.exists():
+            raise ValidationError(LAST_ORGANISER.format(club=club))
+
+
+@transaction.atomic
+def erase(user: User) -> None:
+    """Erase what the site holds of a person. Raises ValidationError as `check_can_go`."""
+    check_can_go(user)
+    rider = Rider.objects.select_for_update().filter(user=user).first()
+    names = {user.email: NOBODY, user.get_full_name(): NOBODY} | _as_official(user)
+    clubs = set(Club.objects.filter(officials__user=user))
+    if rider is not None:
+        names[rider.name] = NOBODY
+        clubs |= set(Club.objects.filter(events__divisions__entries__rider=rider))
+        _erase_rider(rider)
+    Letter.objects.filter(Q(person=user) | Q(to__iexact=user.email, to__gt="")).delete()
+    _scrub_acts(names, clubs, user)
+    user.offices.all().delete()
+    sign_out_everywhere(user)
+    user.username = f"left-{get_random_string(16).lower()}"
+    user.email = user.first_name = user.last_name = ""
+    user.is_active = user.is_staff = user.is_superuser = False
+    user.set_unusable_password()
+    user.save()
+    for club in clubs:
+        what = "Somebody erased their data. Their results stay without a name."
+        record(club=club, by=user, what=what)
+
+
+def _erase_rider(rider: Rider) -> None:
+    rider_erased.send(sender=Rider, rider=rider)
+    own = Q(entry__rider=rider)
+    for model in (PlannedRun, PlanVariant, PlanShare):
+        model.objects.filter(own).delete()
+    for things in (rider.own_tricks, rider.records, rider.landing_days, rider.kept_plans):
+        things.all().delete()
+    today = timezone.localdate()
+    Bib.objects.filter(rider=rider, event__first_day__gt=today).delete()
+    rider.entries.update(**NO_CONTACT)
+    coming = rider.entries.filter(division__event__last_day__gte=today)
+    coming.exclude(state=Entry.State.WITHDRAWN).update(
+        state=Entry.State.WITHDRAWN, withdrawn_at=timezone.now()
+    )
+    rider.given_name, rider.family_name, rider.club_name = GIVEN, FAMILY, ""
+    rider.born_on, rider.sex = None, ""
+    rider.save()
+
+
+def _as_official(user: User) -> dict[str, str]:
+    """How the audit trail names an account; a short name may be a common word elsewhere."""
+    name = user.username
+    return {
+        f"Gave {name} the role": f"Gave {NOBODY} the role",
+        f" from {name}.": f" from {NOBODY}.",
+    }
+
+
+def _scrub_acts(names: dict[str, str], clubs: set[Club], user: User) -> None:
+    """Take the person's names and address out of the audit trail, the longest first."""
+    acts = Act.objects.filter(Q(club__in=clubs) | Q(user=user))
+    for name in sorted(filter(str.strip, names), key=len, reverse=True):
+        acts.filter(what__contains=name).update(
+            what=Replace("what", Value(name), Value(names[name]))
+        )

@@ -1,0 +1,16 @@
+"""What riders' side does when something happens in `events`, and what it answers."""
+
+from typing import Any
+
+from django.contrib.auth.models import User
+from django.db.models import QuerySet
+from django.dispatch import receiver
+
+from events.models import Club
+from events.signals import asked_for_entered
+
+
+@receiver(asked_for_entered)
+def entered_with(club: Club, **_: Any) -> QuerySet[User]:
+    """Everybody who is entered in an event of the club."""
+    return User.objects.filter(rider__entries__division__event__club=club)

@@ -12,8 +12,10 @@ BASE = Path(__file__).resolve().parents[2]
 APPS = ("events", "riders", "runsheets")  # each may import those before it
 PURE_FOLDERS = ("events/rules", "riders/planning", "riders/pictures")
 PURE_FILES = (
-    "events/course_strip.py", "events/course_symbols.py", "riders/trend.py",
+    "events/course_strip.py", "events/course_symbols.py", "riders/trend.py", "riders/eligibility.py",
     "runsheets/draw.py", "runsheets/sheets.py", "runsheets/card.py",
+    "runsheets/pace.py", "runsheets/rider_time.py", "runsheets/day.py", "runsheets/day_walk.py",
+    "runsheets/day_warnings.py", "runsheets/timetable.py", "runsheets/feed.py",
 )  # fmt: skip
 TOP = {
     "README.md",

@@ -168,7 +168,8 @@ AUTH_PASSWORD_VALIDATORS = [
 STATIC_URL = "/static/"
 STATICFILES_DIRS = [GENERATED_STATIC_DIR]
 WHITENOISE_USE_FINDERS = True
-collected = (STATIC_ROOT / "staticfiles.json").exists() or sys.argv[1:2] == ["collectstatic"]
+collecting = sys.argv[1:2] in (["collectstatic"], ["prepare"])
+collected = (STATIC_ROOT / "staticfiles.json").exists() or collecting
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {

@@ -92,7 +92,8 @@ class Pause:
 class Fuel:
     """When the boat needs fuel: after so much riding, or so many riders, and how long it takes.
 
-    It is taken before a heat that would go beyond either. Raises ValueError if neither is
+    It is taken before a heat that would go beyond either, and in every meal that is long
+    enough for it, which is then called "... and fuel". Raises ValueError if neither is
     given or one is not more than 0.
     """
 
@@ -107,6 +108,16 @@ class Fuel:
         for each in (self.seconds, *given):
             if not math.isfinite(each) or each <= 0:
                 raise ValueError("Fuel: its times and numbers must be more than 0.")
+
+    @property
+    def name(self) -> str:
+        """What the pause is called."""
+        return "Fuel"
+
+    @property
+    def kind(self) -> PauseKind:
+        """What the pause is for."""
+        return PauseKind.FUEL
 
 
 class HeatState(StrEnum):

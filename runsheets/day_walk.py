@@ -102,7 +102,7 @@ class DayWalk:
     def _planned(self, heat: PlannedHeat, now: datetime | None) -> Ridden:
         start = self._earliest(heat, now) if heat.riders else self.free
         slots = tuple(
-            (rider, start + timedelta(seconds=heat.seconds_each * place), False)
+            (rider, start + timedelta(seconds=heat.seconds_each * place), rider in heat.done)
             for place, rider in enumerate(heat.riders)
         )
         end = start + timedelta(seconds=heat.seconds_each * len(heat.riders))
@@ -120,8 +120,7 @@ class DayWalk:
         self._due = [pause for pause in self._due if not self._take(pause, begun=begun)]
         self._clock_pauses(heat, begun, now)
         if self._needs_fuel(heat) and self._fuel is not None:
-            self._take(Pause("Fuel", self._fuel.seconds, at=self.free.time(),
-                             kind=PauseKind.FUEL), begun=begun)  # fmt: skip
+            self._take(self._fuel, begun=begun)
             self._clock_pauses(heat, begun, now)
 
     def _clock_pauses(
@@ -144,7 +143,7 @@ class DayWalk:
         )
 
     def _take(
-        self, pause: Pause, at: datetime | None = None, begun: datetime | None = None
+        self, pause: Pause | Fuel, at: datetime | None = None, begun: datetime | None = None
     ) -> bool:
         """Take a pause now, or at its time. False if there was no room before a real heat.
 
@@ -157,10 +156,16 @@ class DayWalk:
             if begun - start < (end - start) / 2:
                 return False
             end = min(end, begun)
-        self.rows.append(PauseTime(pause.name, pause.kind, self.out(start), self.out(end)))
-        self.free = end
-        if pause.kind is PauseKind.FUEL:
+        meal_with_fuel = (
+            self._fuel is not None
+            and pause.kind is PauseKind.MEAL
+            and (end - start).total_seconds() >= self._fuel.seconds
+        )
+        if meal_with_fuel or pause.kind is PauseKind.FUEL:
             self._fuel_s, self._fuel_riders = 0.0, 0
+        name = f"{pause.name} and fuel" if meal_with_fuel else pause.name
+        self.rows.append(PauseTime(name, pause.kind, self.out(start), self.out(end)))
+        self.free = end
         return True
 
 

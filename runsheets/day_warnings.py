@@ -21,9 +21,10 @@ def light_warnings(
     if sunrise and early:
         first = early[0].start
         before = f"{_minutes(first, sunrise)} before sunrise ({_clock(sunrise, sunrise)})"
-        many = f"{len(early)} heats begin before it" if len(early) > 1 else "1 heat does"
+        many = f"{len(early)} heats begin" if len(early) > 1 else "1 heat begins"
         said.append(
-            f"Riding begins at {_clock(first, sunrise)}, {before}: {DARK}, and {many}. {LAW}"
+            f"Riding begins at {_clock(first, sunrise)}, {before}: {DARK}. "
+            f"{many} too early. {LAW}"
         )
     if sunset and heats and (end := max(heat.end for heat in heats)) > sunset:
         after = f"{_minutes(sunset, end)} after sunset ({_clock(sunset, sunset)})"
@@ -63,6 +64,14 @@ def fuel_warnings(rows: Sequence[Row], fuel: Fuel | None) -> list[str]:
 def start_warnings(rows: Sequence[Row], starts_at: datetime, now: datetime | None) -> list[str]:
     """A day that should be running, of which nobody marks anything."""
     heats = [row for row in rows if isinstance(row, HeatTime)]
+    unmarked = sum(
+        not heat.is_real and any(rider.is_done for rider in heat.riders) for heat in heats
+    )
+    if unmarked:
+        many = "1 heat that is" if unmarked == 1 else f"{unmarked} heats that are"
+        return [
+            f"Riders have ridden in {many} not marked as begun: mark it, so that times hold."
+        ]
     if now is None or not heats or any(heat.is_real for heat in heats):
         return []
     if apart(starts_at, now) <= UNMARKED_AFTER:

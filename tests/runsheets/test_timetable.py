@@ -98,6 +98,22 @@ def test_fuel_by_riders_and_a_pause_for_fuel_that_was_planned_anyway():
     assert said(table.rows)[1] == "Fuel at the pump 09:20-09:30"
 
 
+def test_the_boat_is_filled_in_a_meal_that_is_long_enough():
+    """Lunch at 9:40 takes 30 minutes, fuel 10, for 45 minutes; a snack of 5 is too short."""
+    fuel = Fuel(600, every_s=2700)
+    lunch = Pause("Lunch", 1800, at=time(9, 40), kind=PauseKind.MEAL)
+    snack = Pause("Snack", 300, at=time(9, 40), kind=PauseKind.MEAL)
+
+    assert said(timetable(at("09:00"), [*HEATS, heat(4)], [lunch], fuel=fuel).rows) == [
+        "1 09:00-09:20", "2 09:20-09:40", "Lunch and fuel 09:40-10:10",
+        "3 10:10-10:30", "4 10:30-10:50",
+    ]  # fmt: skip
+    assert said(timetable(at("09:00"), HEATS, [snack], fuel=fuel).rows)[2:4] == [
+        "Snack 09:40-09:45", "Fuel 09:45-09:55",
+    ]  # fmt: skip
+    assert said(timetable(at("09:00"), HEATS, [lunch]).rows)[2] == "Lunch 09:40-10:10"
+
+
 def test_a_heat_longer_than_a_fill_is_ridden_and_said():
     table = timetable(at("09:00"), [heat(1, 12), heat(2)], fuel=Fuel(300, every_riders=10))
 

@@ -142,7 +142,7 @@ def test_riding_after_sunset_and_before_sunrise_is_said():
 
     assert table.warnings == (
         "Riding begins at 05:10, 20 minutes before sunrise (05:30): nobody is towed from "
-        "sunset to sunrise, and 1 heat does. Local law and your permit may be stricter; you decide.",
+        "sunset to sunrise. 1 heat begins too early. Local law and your permit may be stricter; you decide.",
         "The day ends at 20:41, 23 minutes after sunset (20:18): nobody is towed from sunset "
         "to sunrise. Local law and your permit may be stricter; you decide.",
         "The day ends at 20:41, 41 minutes after 20:00, the latest end you set: move heats to "
@@ -181,6 +181,15 @@ def test_a_day_that_nobody_marks_is_said_and_not_moved():
     )
     assert table.rows == table.plan
     assert timetable(at("09:00"), HEATS, now=at("09:10")).warnings == ()
+
+
+def test_riders_who_rode_in_a_heat_that_was_not_begun_are_said():
+    table = timetable(at("09:00"), [heat(1, done=frozenset({"1.1"})), heat(2)], now=at("09:06"))
+
+    assert table.warnings == (
+        "Riders have ridden in 1 heat that is not marked as begun: mark it, so that times hold.",
+    )
+    assert [each.is_done for each in table.heat(1).riders] == [True, False, False, False]
 
 
 def test_the_night_when_clocks_go_forward():

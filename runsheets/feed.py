@@ -6,7 +6,7 @@ the zone of whoever looks at it, and which needs no description of the zone's ru
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from enum import StrEnum
 
 from icalendar import Calendar, Event, vDuration, vText, vUri
@@ -107,12 +107,12 @@ def _head(event: FeedEvent) -> Calendar:
     if address := _address(event.url):
         told.add("URL", vUri(address))
     if event.changed_at is not None:
-        told.add("LAST-MODIFIED", _whole(event.changed_at, "changed_at"))
+        told.add("LAST-MODIFIED", with_zone(event.changed_at, "changed_at"))
     return told
 
 
 def _entry(event: FeedEvent, row: FeedRow) -> Event:
-    start, end = with_zone(row.start, "start"), with_zone(row.end, "end")
+    start, end = _second(row.start, "start"), _second(row.end, "end")
     if end < start:
         raise ValueError(f"{row.summary} ends before it starts.")
     if row.revision < 0:
@@ -120,11 +120,11 @@ def _entry(event: FeedEvent, row: FeedRow) -> Event:
     entry = Event.new(
         uid=_uid(row.uid),
         # With a METHOD, DTSTAMP is when this instance of the entry was made: its last change.
-        stamp=_whole(row.changed_at, "changed_at"),
-        created=_whole(row.stamped_at, "stamped_at"),
-        last_modified=_whole(row.changed_at, "changed_at"),
-        start=_whole(row.start, "start"),
-        end=_whole(row.end, "end"),
+        stamp=with_zone(row.changed_at, "changed_at"),
+        created=with_zone(row.stamped_at, "stamped_at"),
+        last_modified=with_zone(row.changed_at, "changed_at"),
+        start=start,
+        end=end if end > start else None,  # RFC 5545, section 3.8.2.2: never the same moment
         sequence=row.revision,
         summary=_line(row.summary),
         location=_line(row.location or event.location) or None,
@@ -136,9 +136,9 @@ def _entry(event: FeedEvent, row: FeedRow) -> Event:
     return entry
 
 
-def _whole(moment: datetime, name: str) -> datetime:
-    """The moment in UTC without parts of a second, which the standard does not know."""
-    return with_zone(moment, name).replace(microsecond=0).astimezone(UTC)
+def _second(moment: datetime, name: str) -> datetime:
+    """The moment in UTC; the standard knows no parts of a second."""
+    return with_zone(moment, name).replace(microsecond=0)
 
 
 def _uid(uid: str) -> str:

@@ -105,6 +105,17 @@ def test_a_row_taken_out_is_told_as_cancelled_and_blocks_no_time():
     assert "TRANSP:TRANSPARENT" in found
 
 
+@pytest.mark.parametrize("microseconds", [0, 999])
+def test_a_row_that_takes_no_time_has_no_end(microseconds: int):
+    """RFC 5545, section 3.8.2.2: an end must be later than the start."""
+    moment = replace(ROW, end=START + timedelta(microseconds=microseconds))
+    found = lines(CONTEST, moment)
+
+    assert "DTSTART:20260704T082000Z" in found
+    assert not [line for line in found if line.startswith("DTEND")]
+    assert read(CONTEST, moment).vevent.dtstart.value.astimezone(UTC) == START.astimezone(UTC)
+
+
 def test_a_calendar_without_rows_can_be_read():
     """A feed may be subscribed to before the times are published."""
     assert [line for line in lines() if "VEVENT" in line] == []

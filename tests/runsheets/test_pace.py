@@ -66,13 +66,13 @@ def test_the_defaults_lie_in_the_ranges_of_the_trade():
 
 
 def test_the_parts_of_a_run_worked_by_hand():
-    """Two passes of 400 m at 10 m/s, 1.5 falls of 60 s, one double-up, one lap, two runs.
+    """Two passes of 400 m at 10 m/s, 1.5 falls of 60 s, one double-up, one lap, three runs.
 
     Once: 50 + (40 + 30) + 2 × 40 + 30 + 1.5 × 60 + 35 = 355 s, and 70 s to change: 425 s.
     """
     pace = Pace(
         pass_m=(400.0,), speed_mps=10.0, turn_s=30.0, pickup_s=60.0, falls_expected=1.5,
-        start_s=50.0, change_s=70.0, double_ups=1, double_up_s=35.0, warm_up_laps_s=70.0, best_of=2,
+        start_s=50.0, change_s=70.0, double_ups=1, double_up_s=35.0, warm_up_laps_s=70.0, best_of=3,
     )  # fmt: skip
 
     assert parts(pace) == (
@@ -83,9 +83,9 @@ def test_the_parts_of_a_run_worked_by_hand():
         Part("Pick-ups after falls", 90, "1.5 × 60 s"),
         Part("Double-ups", 35, "1 × 35 s"),
         Part("Change of riders", 70),
-        Part("Further runs", 425, "1 × 425 s"),
+        Part("Further runs", 850, "2 × 425 s"),
     )
-    assert (run_seconds(pace), rider_seconds(pace)) == (355, 850)
+    assert (run_seconds(pace), rider_seconds(pace)) == (355, 1275)
 
 
 def test_passes_of_different_lengths_are_shown_one_by_one():

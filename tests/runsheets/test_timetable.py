@@ -114,6 +114,25 @@ def test_the_boat_is_filled_in_a_meal_that_is_long_enough():
     assert said(timetable(at("09:00"), HEATS, [lunch]).rows)[2] == "Lunch 09:40-10:10"
 
 
+def test_a_pause_that_comes_due_during_fuel_follows_it():
+    """Fuel before heat 3 from 9:40 to 9:50; the meeting was set for 9:45."""
+    meeting = Pause("Meeting", 300, at=time(9, 45), kind=PauseKind.MEETING)
+    table = timetable(at("09:00"), HEATS, [meeting], fuel=Fuel(600, every_s=2700))
+
+    assert said(table.rows)[2:] == ["Fuel 09:40-09:50", "Meeting 09:50-09:55", "3 09:55-10:15"]
+
+
+def test_an_emptied_heat_holds_nobody_up():
+    lunch = Pause("Lunch", 600, at=time(12))
+    table = timetable(
+        at("09:00"), [heat(1), heat(2, 0, not_before=at("13:00")), heat(3)], [lunch]
+    )
+
+    assert said(table.rows) == [
+        "1 09:00-09:20", "2 09:20-09:20", "3 09:20-09:40", "Lunch 12:00-12:10",
+    ]  # fmt: skip
+
+
 def test_a_heat_longer_than_a_fill_is_ridden_and_said():
     table = timetable(at("09:00"), [heat(1, 12), heat(2)], fuel=Fuel(300, every_riders=10))
 

@@ -56,6 +56,7 @@ def test_a_ridden_heat_spreads_its_riders_evenly():
         (3, "09:43", ["09:36", "09:38", "09:40", "09:43"], "09:48"),  # fast: on the water now
         (0, "09:50", ["09:45", "09:50", "09:55", "10:00"], "10:05"),  # nobody yet
         (4, "09:58", ["09:36", "09:41", "09:46", "09:51"], "09:56"),  # all, its end not marked
+        (4, "11:00", ["09:36", "09:41", "09:46", "09:51"], "09:56"),  # the same, an hour on
         (0, "09:30", ["09:36", "09:41", "09:46", "09:51"], "09:56"),  # a clock that is behind
     ],
 )
@@ -109,27 +110,36 @@ def test_heats_ridden_in_another_order_come_as_they_were_ridden():
     assert said(table.plan) == ["1 09:00-09:20", "2 09:20-09:40", "3 09:40-10:00"]
 
 
+def test_several_heats_in_another_order():
+    real = [
+        heat(1, begun_at=at("09:30"), ended_at=at("09:50")),
+        heat(2, begun_at=at("09:00"), ended_at=at("09:20")),
+    ]
+
+    assert said(timetable(at("09:00"), real).rows) == ["2 09:00-09:20", "1 09:30-09:50"]
+
+
 def test_a_pause_that_was_put_off_is_still_due():
-    """Lunch was due at 9:20, but heat 2 began at 9:24, before half of it was over."""
+    """Lunch was due at 9:20, but heat 2 began at 9:34, a minute before half of it was over."""
     lunch = Pause("Lunch", 1800, after=1, kind=PauseKind.MEAL)
     real = [
         heat(1, begun_at=at("09:00"), ended_at=at("09:20")),
-        heat(2, begun_at=at("09:24"), ended_at=at("09:44")),
+        heat(2, begun_at=at("09:34"), ended_at=at("09:54")),
         heat(3),
     ]
 
-    assert said(timetable(at("09:00"), real, [lunch], now=at("09:44")).rows) == [
-        "1 09:00-09:20", "2 09:24-09:44", "Lunch 09:44-10:14", "3 10:14-10:34",
+    assert said(timetable(at("09:00"), real, [lunch], now=at("09:54")).rows) == [
+        "1 09:00-09:20", "2 09:34-09:54", "Lunch 09:54-10:24", "3 10:24-10:44",
     ]  # fmt: skip
 
 
 def test_a_pause_that_was_cut_short_is_over():
-    """Heat 2 began at 9:40, after 20 of 30 minutes."""
+    """Heat 2 began at 9:35, after 15 of 30 minutes."""
     lunch = Pause("Lunch", 1800, at=time(9, 15))
-    real = [heat(1, begun_at=at("09:00"), ended_at=at("09:20")), heat(2, begun_at=at("09:40"))]
+    real = [heat(1, begun_at=at("09:00"), ended_at=at("09:20")), heat(2, begun_at=at("09:35"))]
 
-    assert said(timetable(at("09:00"), real, [lunch], now=at("09:41")).rows) == [
-        "1 09:00-09:20", "Lunch 09:20-09:40", "2 09:40-10:00",
+    assert said(timetable(at("09:00"), real, [lunch], now=at("09:36")).rows) == [
+        "1 09:00-09:20", "Lunch 09:20-09:35", "2 09:35-09:55",
     ]  # fmt: skip
 
 

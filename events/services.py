@@ -15,6 +15,7 @@ from events.models import Act, Club, ClubTrick, Division, Edition, Event, Offici
 from events.rules.differences import differences
 from events.rules.format import Format
 from events.rules.loading import FormatError, as_data, effective, read_format
+from events.signals import edition_published
 
 
 class NotPublished(ValueError):
@@ -214,6 +215,7 @@ def _publish(division: Division, by: User) -> Edition:
     event = locked.event
     what = f"Published edition {edition.number} of {locked.name}."
     record(club=event.club, event=event, by=by, what=what)
+    edition_published.send(sender=Edition, edition=edition, by=by)
     return edition
 
 

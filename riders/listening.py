@@ -6,11 +6,18 @@ from django.contrib.auth.models import User
 from django.db.models import QuerySet
 from django.dispatch import receiver
 
-from events.models import Club
-from events.signals import asked_for_entered
+from events.models import Club, Edition
+from events.signals import asked_for_entered, edition_published
+from riders.re_checks import tell_riders
 
 
 @receiver(asked_for_entered)
 def entered_with(club: Club, **_: Any) -> QuerySet[User]:
     """Everybody who is entered in an event of the club."""
     return User.objects.filter(rider__entries__division__event__club=club)
+
+
+@receiver(edition_published)
+def check_again(edition: Edition, **_: Any) -> None:
+    """Check declared runs under the new edition, and tell their riders."""
+    tell_riders(edition)

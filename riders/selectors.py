@@ -7,11 +7,10 @@ from django.db.models import Prefetch
 from django.utils import timezone
 
 from events.models import Edition
-from events.rules.findings import Grade
 from events.rules.notation import write_trick
 from riders.models import Declaration, Entry, Rider
-from riders.planning.route import Side
-from riders.services import check_under, declared_run
+from riders.re_checks import broken_under
+from riders.services import declared_run
 
 
 @dataclass(frozen=True)
@@ -69,10 +68,7 @@ def _rechecked(
 ) -> tuple[Edition | None, tuple[str, ...]]:
     if declared is None or edition is None or declared.edition_id == edition.pk:
         return None, ()
-    # The side that the rider starts from weighs in the route only, never in a rule.
-    run, name = declared_run(declared), declared.round_name
-    found = check_under(edition, run, entry.rider, Side.STARBOARD, name).findings
-    return edition, tuple(each.message for each in found if each.grade is Grade.RULE)
+    return edition, broken_under(edition, declared, entry.rider)
 
 
 @dataclass(frozen=True)

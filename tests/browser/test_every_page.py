@@ -48,6 +48,7 @@ TABLE = {
     "table-bibs": f"/table/{EVENT}/bibs/",
     "table-entries": f"/table/{EVENT}/entries/",
     "table-readiness": f"/table/{EVENT}/readiness/",
+    "re-checks": "/organise/divisions/{division}/re-checks/",
     "table-order": "/table/divisions/{division}/order/",
 }
 RIDER = {

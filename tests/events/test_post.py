@@ -96,7 +96,9 @@ class TestWriting:
         assert Letter.objects.get().state == State.KEPT
         assert mail.outbox == []
 
-    @pytest.mark.parametrize("address", ["", "  ", "ilka", "a@b@c", "ilka@example.org\nBcc: all@example.org"])
+    @pytest.mark.parametrize(
+        "address", ["", "  ", "ilka", "a@b@c", "ilka@example.org\nBcc: all@example.org"]
+    )
     def test_an_address_that_is_none_is_told_and_stops_nothing(self, served, address):
         letter = write(to=address)
 
@@ -173,7 +175,11 @@ class TestTryingAgain:
             deliver_due(now + timedelta(days=400))
 
         letter = Letter.objects.get()
-        assert (letter.state, letter.tries, failing.tries) == (State.FAILED, TRIES_MOST, TRIES_MOST)
+        assert (letter.state, letter.tries, failing.tries) == (
+            State.FAILED,
+            TRIES_MOST,
+            TRIES_MOST,
+        )
         assert "tried 7 times" in letter.error
         assert "answer 451" in letter.error
 
@@ -195,7 +201,9 @@ class TestTryingAgain:
         assert letter.state == State.FAILED
         assert "ilka" not in letter.error
 
-    @pytest.mark.parametrize("error", [SMTPServerDisconnected(), TimeoutError(), OSError("away")])
+    @pytest.mark.parametrize(
+        "error", [SMTPServerDisconnected(), TimeoutError(), OSError("away")]
+    )
     def test_a_server_that_is_away_is_asked_once_a_round(self, failing, error):
         failing.error = error
         for number in range(5):
@@ -230,7 +238,9 @@ class TestTryingAgain:
             deliver_due()
 
         assert "RuntimeError" in caplog.text
-        said = " ".join(each.getMessage() for each in caplog.records if each.name != "django.db.backends")
+        said = " ".join(
+            each.getMessage() for each in caplog.records if each.name != "django.db.backends"
+        )
         assert "abc" not in said
         assert "ilka" not in said
 
@@ -273,7 +283,9 @@ class TestLinks:
         assert link.startswith("https://lake.example/key/in/")
         assert read_link(link.split("/")[-2]) == (user, "/riding/?x=1")
 
-    @pytest.mark.parametrize("path", ["https://other.example/", "//other.example", "riding/", "/\\other.example"])
+    @pytest.mark.parametrize(
+        "path", ["https://other.example/", "//other.example", "riding/", "/\\other.example"]
+    )
     def test_it_leads_nowhere_else(self, path):
         with pytest.raises(ValueError, match="path of this site"):
             link_for(UserFactory(), path)
@@ -314,7 +326,9 @@ class TestLinks:
     def test_it_starts_with_the_address_that_the_visitor_used(self, client, settings):
         settings.ALLOWED_HOSTS = ["lake.example"]
         rider = RiderFactory()
-        client.post(reverse("sign-in-link"), {"who": rider.user.email}, headers={"host": "lake.example"})
+        client.post(
+            reverse("sign-in-link"), {"who": rider.user.email}, headers={"host": "lake.example"}
+        )
 
         assert "http://lake.example/key/once/" in Letter.objects.get().text
 
@@ -349,7 +363,9 @@ class TestReading:
     @pytest.mark.parametrize("role", [Official.Role.TABLE, Official.Role.DOCK, None])
     def test_nobody_else_does(self, client, event, role):
         letter = write(event=event)
-        official = OfficialFactory(role=role or "organiser", **({"club": event.club} if role else {}))
+        official = OfficialFactory(
+            role=role or "organiser", **({"club": event.club} if role else {})
+        )
         client.force_login(official.user)
 
         assert client.get(reverse("post", args=[event.club.slug])).status_code == 403
@@ -370,7 +386,9 @@ class TestReading:
         assertContains(page, "Of the other event")
         assert client.get(f"{address}?state=nonsense&page=x").status_code == 200
 
-    def test_as_many_questions_for_one_as_for_many(self, client, event, address, django_assert_num_queries):
+    def test_as_many_questions_for_one_as_for_many(
+        self, client, event, address, django_assert_num_queries
+    ):
         for count in (1, 60):
             for number in range(count):
                 write(event=event, subject=f"Number {number}")
@@ -385,12 +403,16 @@ class TestReading:
         assertContains(page, "1 letter could not be sent")
         assertContains(page, "There is no e-mail address")
 
-    def test_send_again(self, client, event, address, served, django_capture_on_commit_callbacks):
+    def test_send_again(
+        self, client, event, address, served, django_capture_on_commit_callbacks
+    ):
         letter = write(event=event)
         Letter.objects.update(state=State.FAILED, tries=7, error="away")
 
         with django_capture_on_commit_callbacks(execute=True):
-            client.post(reverse("letter-again", args=[event.club.slug, letter.pk]), {"again": "yes"})
+            client.post(
+                reverse("letter-again", args=[event.club.slug, letter.pk]), {"again": "yes"}
+            )
 
         letter.refresh_from_db()
         assert (letter.state, letter.tries, letter.error) == (State.SENT, 1, "")
@@ -426,7 +448,9 @@ class TestLinksInLetters:
         link = link_for(rider.user, "/riding/")
         return write(event=event, text=f"Go on: {link}\n", person=rider.user)
 
-    def test_it_is_hidden_until_it_is_asked_for_and_that_is_recorded(self, client, event, address, entered):
+    def test_it_is_hidden_until_it_is_asked_for_and_that_is_recorded(
+        self, client, event, address, entered
+    ):
         page = letter_page(entered, event.club)
 
         assertNotContains(client.get(page), "/key/")

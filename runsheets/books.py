@@ -1,110 +1,248 @@
-"""From what is stored to the rows of run sheets."""
+"""From what is stored to what papers are made from.
 
-import hashlib
-from dataclasses import replace
+Reads the database in a fixed number of queries, however many divisions and riders there are.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
+from functools import cached_property
 
-from events.models import Division, Edition
-from events.rules.answers import reminders
+from events.models import Division, Edition, Event
+from events.rules.answers import exception
 from events.rules.findings import is_legal
-from events.rules.format import Format
+from events.rules.format import Format, named
 from events.rules.legality import legality
 from events.rules.run import Run
+from riders.eligibility import age_on
 from riders.models import Declaration, Entry
-from riders.services import declared_run
-from runsheets.lineup import Lineup, declarations, lineup, rounds_of
-from runsheets.sheets import (
-    BlankRun,
-    RiderSheet,
-    SheetBook,
-    SheetHeading,
-    Starter,
-    course_strips,
-    mark_labels,
-    sheet_rows,
+from riders.planning.route import Foot
+from riders.services import declared_run, say_when
+from runsheets.lineup import (
+    HeatLine,
+    Seat,
+    bibs_of,
+    by_name,
+    declared_round,
+    heat_lines,
+    rounds_of,
 )
+from runsheets.models import Heat, Judge, RunningOrder
+from runsheets.papers.facts import HeatFacts, RiderFacts, RoundFacts
+from runsheets.papers.pack import EventFacts
 
-NO_ORDER = "alphabetical, no running order yet"
+NO_ORDER = "Alphabetical, no running order yet"
 NOT_PLACED = "Not in the running order"
-CODE_LENGTH = 6
+NO_PLACE = 10**9  # sorts what is on no day after what is
+
+Addresses = Callable[[Division], str]
+RoundKey = tuple[int, str]
 
 
-def sheet_book(
-    division: Division, edition: Edition, round_name: str, printed_at: datetime
-) -> SheetBook:
-    """The run sheets of a division in one round, by the edition in force.
+def event_facts(
+    event: Event,
+    printed_at: datetime,
+    *,
+    address: Addresses = lambda division: "",
+    only: Iterable[RoundKey] | None = None,
+) -> EventFacts:
+    """All rounds with rules in force, or `only` some, by (division, round).
 
-    Riders who are not in the running order come last, alphabetically. In a later round
-    that has a running order only those in it ride. `printed_at` carries the event's zone.
+    Riders who are not in the running order come last, alphabetically. In a later round that
+    has a running order only those in it ride. `address` finds a division's public page.
     """
-    line = lineup(division, round_name)
-    rules = edition.effective(round_name or None)
-    runs = declarations(division, round_name)
-    later = round_name != rounds_of(division)[0]
-    riding = line.ordered if later and line.order else line.everybody
-    read = {pk: declared_run(runs[pk]) for pk in (e.pk for e in riding) if pk in runs}
-    sheets = sheet_rows(_starters(riding, line, read), BlankRun.of(rules))
-    noted = tuple(
-        replace(sheet, note=_joined(sheet.note, _place_note(entry, line), _run_note(
-            runs.get(entry.pk), read.get(entry.pk), edition, rules, round_name)))
-        for entry, sheet in zip(riding, sheets, strict=True)
-    )  # fmt: skip
-    said = reminders(rules)
-    return SheetBook(
-        heading=SheetHeading(
-            event=division.event.name,
+    return _Stored(event, printed_at.astimezone(event.zone), address).facts(only)
+
+
+@dataclass
+class _Stored:
+    """Everything that is read of an event, each in one query."""
+
+    event: Event
+    printed_at: datetime
+    address: Addresses
+    runs: dict[tuple[int, str], Declaration] = field(default_factory=dict)
+
+    @cached_property
+    def divisions(self) -> list[Division]:
+        found = list(self.event.divisions.prefetch_related("editions"))
+        for division in found:
+            division.event = self.event
+            if division.edition is not None:
+                division.edition.division = division
+        return [division for division in found if division.edition is not None]
+
+    @cached_property
+    def lines(self) -> dict[RoundKey, list[HeatLine]]:
+        orders = list(RunningOrder.objects.filter(division__event=self.event))
+        found: dict[RoundKey, list[HeatLine]] = {
+            (order.division_id, order.round_name): [] for order in orders
+        }
+        for line in heat_lines(orders, self.bibs):
+            order = line.heat.order
+            found[order.division_id, order.round_name].append(line)
+        return found
+
+    @cached_property
+    def bibs(self) -> dict[int, int]:
+        return bibs_of(self.event)
+
+    @cached_property
+    def entries(self) -> dict[int, list[Entry]]:
+        found: dict[int, list[Entry]] = defaultdict(list)
+        riding = Entry.objects.filter(division__event=self.event).riding()
+        for entry in riding.select_related("rider"):
+            found[entry.division_id].append(entry)
+        return found
+
+    @cached_property
+    def declarations(self) -> dict[tuple[int, str], Declaration]:
+        found = Declaration.objects.in_force().filter(entry__division__event=self.event)
+        return {(d.entry_id, d.round_name): d for d in found.select_related("edition")}
+
+    @cached_property
+    def judges(self) -> tuple[str, ...]:
+        return tuple(Judge.objects.filter(event=self.event).values_list("name", flat=True))
+
+    def facts(self, only: Iterable[RoundKey] | None) -> EventFacts:
+        wanted = None if only is None else set(only)
+        rounds = [
+            self._round(division, name, (division.place, division.pk, number))
+            for division in self.divisions
+            for number, name in enumerate(rounds_of(division))
+            if wanted is None or (division.pk, name) in wanted
+        ]
+        keys = {each.division_key for each in rounds}
+        whole = [self._division(each) for each in self.divisions if each.pk in keys]
+        return EventFacts(tuple(rounds), tuple(whole))
+
+    def _of(self, division: Division, name: str, rules: Format) -> RoundFacts:
+        edition = _edition(division)
+        return RoundFacts(
+            event=self.event.name,
+            venue=self.event.venue.name,
+            division_key=division.pk,
             division=division.name,
-            round=_joined(round_name, "" if line.order else NO_ORDER),
+            round=name,
+            rules=rules,
             edition_no=edition.number,
-            printed_at=printed_at.astimezone(division.event.zone),
-            venue=division.event.venue.name,
-            code=_code(noted),
-        ),
-        riders=noted,
-        reminders=said,
-        strips=course_strips(rules),
-        marks=mark_labels([(c.name or "Mark", c.weight) for c in rules.judging.criteria or ()]),
-    )
-
-
-def _starters(entries: list[Entry], line: Lineup, runs: dict[int, Run]) -> list[Starter]:
-    return [
-        Starter(
-            order=number,
-            name=entry.rider.name,
-            bib=str(line.bibs.get(entry.rider_id, "")),
-            stance=entry.rider.get_foot_display(),
-            club=entry.rider.club_name,
-            run=runs.get(entry.pk),
+            published_at=edition.published_at,
+            heats=(),
+            printed_at=self.printed_at,
+            judges=self.judges,
         )
-        for number, entry in enumerate(entries, start=1)
-    ]
+
+    def _division(self, division: Division) -> RoundFacts:
+        """The division without a round: what its rules sheet says."""
+        edition = _edition(division)
+        rules = edition.effective()
+        differs = tuple(
+            exception(rules, each)
+            for each in edition.format.overrides
+            if (each.rounds or each.boats)
+            and (each.divisions is None or named(division.name, each.divisions))
+        )
+        return replace(
+            self._of(division, "", rules),
+            differs=differs,
+            deadline=say_when(division.deadline(), self.event),
+            address=self.address(division),
+        )
+
+    def _round(self, division: Division, name: str, turn: tuple[int, ...]) -> RoundFacts:
+        facts = self._of(division, name, _edition(division).effective(name or None))
+        is_first = name == rounds_of(division)[0]
+        lines = self.lines.get((division.pk, name))
+        heats = [self._heat(facts, division, line, turn) for line in lines or ()]
+        placed = {seat.entry.pk for line in lines or () for seat in line.seats}
+        rest = by_name(e for e in self.entries[division.pk] if e.pk not in placed)
+        if rest and (is_first or not lines):
+            heats.append(self._unplaced(facts, division, rest, bool(lines), turn))
+        return replace(facts, heats=tuple(heats))
+
+    def _heat(
+        self, facts: RoundFacts, division: Division, line: HeatLine, turn: tuple[int, ...]
+    ) -> HeatFacts:
+        heat = line.heat
+        riders = tuple(self._rider(facts, division, seat) for seat in line.seats)
+        day = (heat.day.toordinal() if heat.day else NO_PLACE, heat.place or NO_PLACE)
+        start = self._start(heat)
+        return HeatFacts(
+            heat.number, riders, f"Heat {heat.number}", start, (*day, *turn, heat.number)
+        )
+
+    def _start(self, heat: Heat) -> datetime | None:
+        start = heat.begun_at or heat.not_before
+        return start.astimezone(self.event.zone) if start else None
+
+    def _unplaced(
+        self,
+        facts: RoundFacts,
+        division: Division,
+        entries: list[Entry],
+        has_order: bool,
+        turn: tuple[int, ...],
+    ) -> HeatFacts:
+        """Those who are in no heat; numbered only where nobody is in one."""
+        seats = [
+            Seat(0 if has_order else number, entry, self.bibs.get(entry.rider_id))
+            for number, entry in enumerate(entries, start=1)
+        ]
+        riders = tuple(self._rider(facts, division, seat) for seat in seats)
+        name = NOT_PLACED if has_order else NO_ORDER
+        return HeatFacts(0, riders, name, None, (NO_PLACE, NO_PLACE, *turn, NO_PLACE))
+
+    def _rider(self, facts: RoundFacts, division: Division, seat: Seat) -> RiderFacts:
+        entry = seat.entry
+        source = declared_round(division.edition, facts.round)
+        declaration = None if seat.scratched else self.declarations.get((entry.pk, source))
+        run = declared_run(declaration) if declaration else None
+        return RiderFacts(
+            key=str(entry.pk),
+            order=seat.position,
+            name=entry.rider.name,
+            foot=Foot(entry.rider.foot),
+            bib=str(seat.bib or ""),
+            club=entry.rider.club_name,
+            scratched=seat.scratched,
+            is_checked_in=entry.checked_in_at is not None,
+            needs_guardian=self._needs_guardian(entry),
+            wishes=entry.wishes,
+            run=run,
+            run_note=_run_note(declaration, run, _edition(division), facts),
+            changed_at=declaration.declared_at if declaration else entry.withdrawn_at,
+        )
+
+    def _needs_guardian(self, entry: Entry) -> bool | None:
+        born = entry.rider.born_on
+        if born is None:
+            return None
+        return age_on(born, self.event.first_day) < self.event.adult_age
 
 
-def _place_note(entry: Entry, line: Lineup) -> str:
-    return NOT_PLACED if line.order and entry in line.missing else ""
+def _edition(division: Division) -> Edition:
+    assert division.edition is not None
+    return division.edition
 
 
 def _run_note(
-    declaration: Declaration | None,
-    run: Run | None,
-    edition: Edition,
-    rules: Format,
-    round_name: str,
+    declaration: Declaration | None, run: Run | None, edition: Edition, facts: RoundFacts
 ) -> str:
     """What to know of a run that was checked against an older edition than the one in force."""
     if declaration is None or run is None or declaration.edition.number == edition.number:
         return ""
     said = f"Declared under edition {declaration.edition.number}"
-    if is_legal(legality(run, rules, edition.division.name, round_name or None)):
+    if is_legal(legality(run, facts.rules, facts.division, facts.round or None)):
         return said
     return f"{said}; breaks a rule of edition {edition.number}"
 
 
-def _code(sheets: tuple[RiderSheet, ...]) -> str:
-    """The same for printings that say the same of every rider."""
-    return hashlib.sha256(repr(sheets).encode()).hexdigest()[:CODE_LENGTH].upper()
-
-
-def _joined(*texts: str) -> str:
-    return ", ".join(text for text in texts if text)
+def rounds_with_rules(divisions: Iterable[Division]) -> Mapping[RoundKey, str]:
+    """The rounds that papers can be printed for, with their names in words."""
+    return {
+        (division.pk, name): ", ".join(filter(None, (division.name, name)))
+        for division in divisions
+        if division.edition is not None
+        for name in rounds_of(division)
+    }

@@ -5,7 +5,6 @@ Pure Python. Landing chances and records belong to the rider and never reach the
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from events.rules.format import Format
 from events.rules.notation import write_trick
@@ -14,40 +13,16 @@ from events.rules.run import Pass, PlannedTrick, Run
 LINES_IF_UNKNOWN = 5
 NOT_DECLARED = "No run declared"
 NO_CRITERIA = ("Mark",)
-FALLS = "falls"
 
 Wording = Callable[[PlannedTrick], str]
 
 
 @dataclass(frozen=True)
-class SheetHeading:
-    """Whose sheets these are. `printed_at` carries its zone; `code` tells printings apart."""
-
-    event: str
-    division: str
-    round: str
-    edition_no: int
-    printed_at: datetime
-    venue: str = ""
-    code: str = ""
-
-    def __post_init__(self) -> None:
-        if self.printed_at.utcoffset() is None:
-            raise ValueError("The time of printing needs a time zone.")
-
-    @property
-    def printed(self) -> str:
-        """The time of printing in words, with its zone: "6 June 2026, 08:05 CEST (+02:00)"."""
-        at = self.printed_at
-        offset = at.isoformat()[-6:]
-        name = at.tzname() or ""
-        zone = f"{name} ({offset})" if name.isalpha() and name != "UTC" else f"UTC{offset}"
-        return f"{at.day} {at:%B %Y, %H:%M} {'UTC' if name == 'UTC' else zone}"
-
-
-@dataclass(frozen=True)
 class Starter:
-    """A rider in the running order, with the declared run; None if there is none."""
+    """A rider in the running order, with the declared run; None if there is none.
+
+    `order` is 0 for a rider without a place. `notes` are printed after "no run declared".
+    """
 
     order: int
     name: str
@@ -55,6 +30,7 @@ class Starter:
     stance: str = ""
     club: str = ""
     run: Run | None = None
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -129,27 +105,6 @@ class CourseStrip:
     marks: tuple[StripMark, ...] = ()
 
 
-@dataclass(frozen=True)
-class SheetBook:
-    """All run sheets of a division in one round.
-
-    `reminders` are pairs of label and sentence. `marks` are the labels of the boxes that
-    the judges fill in for each rider.
-    """
-
-    heading: SheetHeading
-    riders: tuple[RiderSheet, ...] = ()
-    reminders: tuple[tuple[str, str], ...] = ()
-    strips: tuple[CourseStrip, ...] = ()
-    marks: tuple[str, ...] = NO_CRITERIA
-
-    @property
-    def falls_reminder(self) -> str:
-        """The sentence on falls, repeated on every page; empty if there is none."""
-        said = (text for label, text in self.reminders if label.casefold() == FALLS)
-        return next(said, "")
-
-
 def sheet_rows(
     starters: Sequence[Starter], blank: BlankRun, wording: Wording = write_trick
 ) -> tuple[RiderSheet, ...]:
@@ -175,7 +130,7 @@ def _rider_sheet(starter: Starter, blank: BlankRun, wording: Wording) -> RiderSh
             _pass_rows(number, declared[number - 1 : number], blank, wording)
             for number in range(1, count + 1)
         ),
-        note="" if starter.run else NOT_DECLARED,
+        note=", ".join((*(() if starter.run else (NOT_DECLARED,)), *starter.notes)),
     )
 
 

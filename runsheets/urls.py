@@ -2,14 +2,17 @@
 
 from django.urls import path
 
-from runsheets import views, views_card, views_orders
+from runsheets import views, views_card, views_orders, views_print
 
 urlpatterns = [
     path("table/", views.home, name="table-home"),
     path("table/divisions/<int:pk>/order/", views_orders.order, name="table-order"),
-    path("table/divisions/<int:pk>/sheets.pdf", views.sheets, name="table-sheets"),
+    path("table/divisions/<int:pk>/sheets.pdf", views_print.sheets, name="table-sheets"),
     path("riding/entries/<int:entry_pk>/card.pdf", views_card.dock_card, name="dock-card"),
     path("table/<slug:event>/", views.event, name="table-event"),
+    path("table/<slug:event>/print/", views_print.print_page, name="table-print"),
+    path("table/<slug:event>/print/rows.<str:ending>", views_print.rows, name="table-rows"),
+    path("paper/<str:code>/", views_print.paper, name="paper"),
     path("table/<slug:event>/bibs/", views.bibs, name="table-bibs"),
     path("table/<slug:event>/entries/", views.entries, name="table-entries"),
     path("table/<slug:event>/readiness/", views.readiness, name="table-readiness"),

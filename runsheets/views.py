@@ -1,33 +1,20 @@
 """The table's pages: running orders, bibs, run sheets, and who has not declared."""
 
-from io import BytesIO
-
-from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db.models import Count
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.access import Role, has_role
 from events.models import Event
 from riders.models import Entry
 from runsheets.bibs import fill_bibs, riders_of, save_bibs
-from runsheets.books import sheet_book
 from runsheets.forms import BibsForm
 from runsheets.lineup import states_of
-from runsheets.lookup import (
-    NO_ROUND,
-    division_for_table,
-    event_for_table,
-    refuse,
-    round_asked,
-)
-from runsheets.pdf.page import PAPERS
-from runsheets.pdf.run_sheets import run_sheets_pdf
+from runsheets.lookup import event_for_table
 
 
 @login_required
@@ -78,13 +65,6 @@ def readiness(request: HttpRequest, event: str) -> HttpResponse:
     return render(request, "runsheets/readiness.html", context)
 
 
-NO_EDITION = (
-    "The rules of {division} are not published yet, so there are no run sheets. An organiser "
-    "publishes them on the division's page."
-)
-NO_PAPER = "Run sheets are printed on A4 or Letter paper; choose one below."
-
-
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def bibs(request: HttpRequest, event: str) -> HttpResponse:
@@ -108,26 +88,3 @@ def _bibs_said(changed: int, given: int) -> str:
 
 def _riders(count: int) -> str:
     return "1 rider" if count == 1 else f"{count} riders"
-
-
-@login_required
-@require_safe
-def sheets(request: HttpRequest, pk: int) -> HttpResponse:
-    """The run sheets of a division in one round as PDF."""
-    division = division_for_table(request, pk)
-    edition = division.edition
-    name = round_asked(request, division)
-    paper = request.GET.get("paper", "a4").lower()
-    if edition is None:
-        return refuse(request, division, NO_EDITION.format(division=division))
-    if name is None:
-        return refuse(request, division, NO_ROUND.format(division=division))
-    if paper not in PAPERS:
-        return refuse(request, division, NO_PAPER)
-    edition.division = division
-    book = sheet_book(division, edition, name, timezone.now())
-    data = run_sheets_pdf(book, paper, fonts=settings.STATE_DIR / "fonts")
-    words = slugify(f"{division.event.name} {division.name} {name} run sheets {paper}")
-    return FileResponse(
-        BytesIO(data), filename=f"{words[:120]}.pdf", content_type="application/pdf"
-    )

@@ -41,6 +41,8 @@ class Strip:
     length: float
     end: SetText
     marks: tuple[PlacedMark, ...]
+    gap = 9.0
+    lead = None
 
     @property
     def _above(self) -> float:

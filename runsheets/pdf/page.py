@@ -16,7 +16,7 @@ MM = 72 / 25.4
 PAPERS = {"a4": A4, "letter": LETTER}
 
 # Inks: 0 is black, 1 is paper. No meaning hangs on them, so that any copier will do.
-BLACK, GREY, PALE = 0.0, 0.38, 0.92
+BLACK, GREY, PALE, WHITE = 0.0, 0.38, 0.92, 1.0
 
 MARGIN_SIDE = 14 * MM
 MARGIN_TOP = 11 * MM

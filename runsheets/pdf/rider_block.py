@@ -3,8 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from runsheets.papers.paper import JudgedRun
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
 from runsheets.pdf.page import (
+    FINE,
     GREY,
     HAIR,
     HEAVY,
@@ -37,6 +39,7 @@ MARK_WIDTH, MARK_HEIGHT, MARK_GAP = 66.0, 24.0, 6.0
 MARK_LARGEST, MARK_SMALLEST = 8.0, 6.5
 MARKS_BESIDE_NOTES = 4
 NOTE_LINES, NOTE_PITCH = 2, 17.5
+FALL_BOX, FALL_GAP, FALLS_RIGHT = 16.0, 5.0, 10.0
 FOOT_ABOVE = 8.0
 
 
@@ -49,6 +52,8 @@ class RiderBlock:
     columns: tuple[PassColumn, ...]
     foot: "Foot"
     width: float
+    gap = 11.0
+    lead = None
 
     @property
     def height(self) -> float:
@@ -142,10 +147,15 @@ class Head:
 
 @dataclass(frozen=True)
 class Foot:
-    """Ruled lines for notes, and the boxes for marks."""
+    """Boxes for falls, ruled lines for notes, and the boxes for marks."""
 
     marks: tuple[SetText, ...]
+    falls: int
     width: float
+
+    @property
+    def _falls_width(self) -> float:
+        return self.falls * (FALL_BOX + FALL_GAP) + FALLS_RIGHT if self.falls else 0
 
     @property
     def _beside(self) -> bool:
@@ -168,12 +178,14 @@ class Foot:
     def draw(self, pen: Pen, x: float, y: float, width: float) -> None:
         """Draw it across the width."""
         y += FOOT_ABOVE
+        self._draw_falls(pen, x, y)
+        left = x + self._falls_width
         taken = len(self.marks) * (MARK_WIDTH + MARK_GAP) if self._beside else 0
         end = x + width - (taken + MARK_GAP if taken else 0)
-        pen.say(x, y + TINY, fit(pen.faces, "notes", REGULAR, width, TINY), ink=GREY)
+        pen.say(left, y + TINY, fit(pen.faces, "notes", REGULAR, width, TINY), ink=GREY)
         for number in range(1, NOTE_LINES + 1):
             line = y + number * NOTE_PITCH
-            pen.rule(x, line, end, line, HAIR, GREY)
+            pen.rule(left, line, end, line, HAIR, GREY)
         y += 0 if self._beside else NOTE_LINES * NOTE_PITCH + 6
         for row in self._mark_rows:
             left = x + width - len(row) * (MARK_WIDTH + MARK_GAP) + MARK_GAP
@@ -181,6 +193,15 @@ class Foot:
                 self._draw_mark(pen, left, y + _mark_height(row), label)
                 left += MARK_WIDTH + MARK_GAP
             y += _mark_height(row) + MARK_GAP
+
+    def _draw_falls(self, pen: Pen, x: float, y: float) -> None:
+        """One box for each fall up to the one that has the effect of the rules."""
+        if not self.falls:
+            return
+        pen.say(x, y + TINY, fit(pen.faces, "falls", REGULAR, 60, TINY), ink=GREY)
+        for number in range(self.falls):
+            left = x + number * (FALL_BOX + FALL_GAP)
+            pen.box(left, y + TINY + 6, FALL_BOX, FALL_BOX, FINE, fill=1)
 
     def _draw_mark(self, pen: Pen, x: float, bottom: float, label: SetText) -> None:
         pen.box(x, bottom - MARK_HEIGHT, MARK_WIDTH, MARK_HEIGHT, MEDIUM)
@@ -196,16 +217,15 @@ def _rows(columns: Sequence[PassColumn]) -> list[Sequence[PassColumn]]:
     return [columns[at : at + ABREAST] for at in range(0, len(columns), ABREAST)]
 
 
-def measure_rider(
-    faces: Faces, sheet: RiderSheet, marks: Sequence[str], width: float, density: Density
-) -> RiderBlock:
+def measure_rider(faces: Faces, run: JudgedRun, width: float, density: Density) -> RiderBlock:
     """Set a rider within a width; the block may be too tall for a page."""
+    sheet = run.sheet
     column = (width - (ABREAST - 1) * GUTTER) / ABREAST
     return RiderBlock(
         sheet,
         _head(faces, sheet, width),
         tuple(measure_pass(faces, rows, column, density) for rows in sheet.passes),
-        Foot(_mark_texts(faces, marks), width),
+        Foot(_mark_texts(faces, run.marks), run.falls, width),
         width,
     )
 
@@ -219,7 +239,7 @@ def _mark_texts(faces: Faces, marks: Sequence[str]) -> tuple[SetText, ...]:
 
 
 def _head(faces: Faces, sheet: RiderSheet, width: float) -> Head:
-    order = fit(faces, str(sheet.order), HEAD, width / 4, ORDER_SIZE)
+    order = fit(faces, str(sheet.order or ""), HEAD, width / 4, ORDER_SIZE)
     room = width - max(ORDER_COLUMN, order.width + ORDER_GAP) - BIB_WIDTH - GUTTER
     return Head(
         order,

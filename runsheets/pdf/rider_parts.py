@@ -3,40 +3,43 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
+from runsheets.papers.paper import JudgedRun
 from runsheets.pdf.fonts import Faces
 from runsheets.pdf.pass_column import DENSITIES
 from runsheets.pdf.rider_block import RiderBlock, joined, measure_rider
-from runsheets.sheets import PassRows, RiderSheet
+from runsheets.sheets import PassRows
 
 Fits = Callable[[tuple[PassRows, ...]], bool]
 LONGEST_NOTE = "Part 99 of 99"
 
 
-def rider_blocks(
-    faces: Faces, sheet: RiderSheet, marks: Sequence[str], width: float, most: float
-) -> list[RiderBlock]:
+def rider_blocks(faces: Faces, run: JudgedRun, width: float, most: float) -> list[RiderBlock]:
     """Set a rider within a width, as one block of at most `most` points if at all possible.
 
     A run too long for a page in the usual size is set smaller. One that is too long even
     so is parted into blocks of whole passes, and a pass too long for a page into blocks of
-    lines; each carries the rider's number and name, and the last one the boxes for marks.
+    lines; each carries the rider's number and name, and the last one the boxes for falls
+    and marks.
     """
     for density in DENSITIES:
-        block = measure_rider(faces, sheet, marks, width, density)
+        block = measure_rider(faces, run, width, density)
         if block.height <= most:
             return [block]
+    sheet = run.sheet
 
     def fits(passes: tuple[PassRows, ...]) -> bool:
-        trial = replace(sheet, passes=passes, note=joined(sheet.note, LONGEST_NOTE))
-        return measure_rider(faces, trial, marks, width, DENSITIES[0]).height <= most
+        note = joined(sheet.note, LONGEST_NOTE)
+        trial = replace(run, sheet=replace(sheet, passes=passes, note=note))
+        return measure_rider(faces, trial, width, DENSITIES[0]).height <= most
 
     parts = list(_parts(sheet.passes, fits))
     blocks = []
     for number, passes in enumerate(parts, start=1):
         note = joined(sheet.note, f"Part {number} of {len(parts)}")
-        part = replace(sheet, passes=passes, note=note)
-        boxes = marks if number == len(parts) else ()
-        blocks.append(measure_rider(faces, part, boxes, width, DENSITIES[0]))
+        part = replace(run, sheet=replace(sheet, passes=passes, note=note))
+        if number < len(parts):
+            part = replace(part, marks=(), falls=0)
+        blocks.append(measure_rider(faces, part, width, DENSITIES[0]))
     return blocks
 
 

@@ -49,6 +49,7 @@ TABLE = {
     "table-entries": f"/table/{EVENT}/entries/",
     "table-readiness": f"/table/{EVENT}/readiness/",
     "re-checks": "/organise/divisions/{division}/re-checks/",
+    "table-print": f"/table/{EVENT}/print/",
     "table-order": "/table/divisions/{division}/order/",
 }
 RIDER = {
@@ -80,7 +81,7 @@ NO_PAGE = {
     "health",
     "letter", "letter-again", "key-once", "key-in", "key-password", "key-email", "account-data",
     "account-links-end", "account-out", "password-forgotten", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
-    "format-start", "table-sheets", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",
+    "format-start", "table-sheets", "table-rows", "paper", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",
     "apply-suggestion", "add-trick", "log-undo", "log-setting", "log-set-trick", "log-edit",
     "log-delete", "log-export", "log-import-confirm", "log-trick", "shared-plan",
     "shared-keep", "coach-plan", "coach-let-go", "share-stop", "share-take-back",

@@ -14,12 +14,14 @@ from events.rules.legality import legality
 from events.rules.notation import read_run
 from riders.models import Bib, Declaration, Entry, LandingRecord, PlannedRun, Rider
 from riders.services import declared_run
-from runsheets.books import sheet_book
+from runsheets.books import event_facts
 from runsheets.demo.loading import PASSWORD, DemoError, load
 from runsheets.demo.plot import read_story
 from runsheets.lineup import rounds_of
 from runsheets.models import RunningOrder, Slot
-from runsheets.pdf.run_sheets import run_sheets_pdf
+from runsheets.papers.pack import papers_of
+from runsheets.papers.paper import Kind
+from runsheets.pdf.pack import papers_pdf
 
 pytestmark = pytest.mark.django_db
 
@@ -156,11 +158,12 @@ def test_the_rider_has_begun_a_plan_in_the_open_event(demo) -> None:
 def test_sheets_of_every_division_hold_every_name(demo, tmp_path_factory, paper) -> None:
     fonts = tmp_path_factory.getbasetemp() / "fonts"
     for division in weekend().divisions.select_related("event__venue"):
-        edition = Edition.objects.get(division=division, number=division.edition.number)
-        book = sheet_book(division, edition, rounds_of(division)[0], timezone.now())
-        pdf = PdfReader(io.BytesIO(run_sheets_pdf(book, paper, fonts=fonts)))
+        rounds = [(division.pk, rounds_of(division)[0])]
+        facts = event_facts(division.event, timezone.now(), only=rounds)
+        papers = papers_of(facts, {Kind.RUN_SHEETS})
+        pdf = PdfReader(io.BytesIO(papers_pdf(papers, paper, fonts=fonts)))
         text = " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
         for entry in division.entries.select_related("rider"):
             assert entry.rider.name in text
-        notes = [sheet.note for sheet in book.riders]
+        notes = [said["note"] for each in papers for said in each.snapshot.riders.values()]
         assert "No run declared" in notes

@@ -19,18 +19,20 @@ from reportlab.pdfgen.canvas import Canvas
 
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Family, Trick
-from runsheets.pdf import run_sheets
+from runsheets.papers.codes import spaced
+from runsheets.papers.heading import SheetHeading
+from runsheets.papers.paper import Facts, JudgedRun, Kind, Paper, Scope, Strips
+from runsheets.papers.runs import NOBODY
+from runsheets.pdf import pack
 from runsheets.pdf.fonts import MISSING
+from runsheets.pdf.pack import papers_pdf
 from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP
-from runsheets.pdf.run_sheets import run_sheets_pdf
 from runsheets.sheets import (
     BlankRun,
     CourseStrip,
     Line,
     PassRows,
     RiderSheet,
-    SheetBook,
-    SheetHeading,
     Starter,
     StripMark,
     mark_labels,
@@ -47,13 +49,35 @@ HEADING = SheetHeading(
     edition_no=3,
     printed_at=datetime(2026, 6, 6, 8, 5, tzinfo=UTC),
     venue="Lake Arden, north shore",
-    code="K7Q2",
 )
 REMINDERS = (
     ("Falls", "One fall allowed: the second ends the run."),
     ("Limits", "At most two inverts in each pass."),
 )
 STRIP = CourseStrip("Each pass", 400, (StripMark(300, "no pick-up past here"),))
+
+
+@dataclass(frozen=True)
+class SheetBook:
+    """The parts of run sheets, from which the paper is put together."""
+
+    heading: SheetHeading
+    riders: tuple[RiderSheet, ...] = ()
+    reminders: tuple[tuple[str, str], ...] = ()
+    strips: tuple[CourseStrip, ...] = ()
+    marks: tuple[str, ...] = ("Mark",)
+    falls: int = 2
+
+    @property
+    def paper(self) -> Paper:
+        runs = [JudgedRun(sheet, self.marks, self.falls) for sheet in self.riders]
+        said = dict(self.reminders).get("Falls", "")
+        return Paper(
+            Scope(1, self.heading.round, Kind.RUN_SHEETS),
+            self.heading,
+            (Strips(self.strips), Facts(self.reminders), *(runs or [NOBODY])),
+            running=f"Falls: {said}",
+        )
 
 
 def planned(name: str, **said) -> PlannedTrick:
@@ -74,6 +98,10 @@ def book_of(*starters: Starter, **changes) -> SheetBook:
     sheets = sheet_rows(starters, BlankRun(1), lambda trick: trick.entry.name)
     values = {"riders": sheets, "reminders": REMINDERS, "strips": (STRIP,)}
     return SheetBook(HEADING, **(values | changes))
+
+
+def run_sheets_pdf(book: "SheetBook", paper: str = "a4", **options) -> bytes:
+    return papers_pdf([book.paper], paper, **options)
 
 
 def field(count: int, **run) -> list[Starter]:
@@ -120,7 +148,7 @@ class Recorder(Canvas):
 @pytest.fixture
 def written(monkeypatch):
     """Print a book and return every line of text with its place."""
-    monkeypatch.setattr(run_sheets, "Canvas", Recorder)
+    monkeypatch.setattr(pack, "Canvas", Recorder)
 
     def print_book(book: SheetBook, paper: str = "a4") -> list[Written]:
         Recorder.lines = []
@@ -186,7 +214,7 @@ def test_every_page_names_division_edition_code_and_what_a_fall_does():
     for text in pages(book_of(*field(9))):
         assert "Open Women" in text
         assert re.search(r"Edition 3|edition of the rules\n3", text)
-        assert "K7Q2" in text
+        assert f"Code {spaced(book_of(*field(9)).paper.code)}" in text
         assert "One fall allowed: the second ends the run." in text
         assert "6 June 2026, 08:05 UTC" in text
 
@@ -247,7 +275,7 @@ def test_no_chance_and_no_record_is_printed():
 def test_nobody_in_the_division_is_said_on_one_page():
     texts = pages(book_of())
     assert len(texts) == 1
-    assert "There is nobody in this division yet." in texts[0]
+    assert "There is nobody in this heat yet." in texts[0]
 
 
 def test_no_run_declared_is_said():
@@ -307,7 +335,7 @@ def test_words_at_course_markers_never_overlap(places, labels):
     marks = tuple(StripMark(at, label) for at, label in zip(places, labels, strict=False))
     book = book_of(strips=(CourseStrip("Each pass", 400, marks),))
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(run_sheets, "Canvas", Recorder)
+        patch.setattr(pack, "Canvas", Recorder)
         Recorder.lines = []
         run_sheets_pdf(book, fonts=FONTS)
     assert list(misplaced(Recorder.lines)) == []
@@ -331,7 +359,7 @@ def test_any_text_prints_in_its_place(names, tricks, paper):
     )
     book = book_of(riders=sheets)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(run_sheets, "Canvas", Recorder)
+        patch.setattr(pack, "Canvas", Recorder)
         Recorder.lines = []
         data = run_sheets_pdf(book, paper, fonts=FONTS)
     assert len(PdfReader(BytesIO(data)).pages) >= 1

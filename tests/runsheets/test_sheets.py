@@ -8,12 +8,11 @@ import pytest
 from events.rules.loading import load_format
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Edge, Family, Stance, Trick
+from runsheets.papers.heading import SheetHeading
 from runsheets.sheets import (
     BlankRun,
     CourseStrip,
     Line,
-    SheetBook,
-    SheetHeading,
     Starter,
     StripMark,
     course_strips,
@@ -145,12 +144,6 @@ def test_a_time_without_a_zone_is_refused():
 )
 def test_mark_boxes_show_the_weights(criteria, labels):
     assert mark_labels(criteria) == labels
-
-
-def test_the_reminder_on_falls_is_found_by_its_label():
-    book = SheetBook(heading(), reminders=(("Limits", "None."), ("Falls", "One allowed.")))
-    assert book.falls_reminder == "One allowed."
-    assert SheetBook(heading()).falls_reminder == ""
 
 
 def test_course_strips_show_cutoffs_in_metres_from_the_start():

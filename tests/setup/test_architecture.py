@@ -10,7 +10,7 @@ import pytest
 
 BASE = Path(__file__).resolve().parents[2]
 APPS = ("events", "riders", "runsheets")  # each may import those before it
-PURE_FOLDERS = ("events/rules", "riders/planning", "riders/pictures")
+PURE_FOLDERS = ("events/rules", "riders/planning", "riders/pictures", "runsheets/papers")
 PURE_FILES = (
     "events/course_strip.py", "events/course_symbols.py", "riders/trend.py", "riders/eligibility.py",
     "runsheets/draw.py", "runsheets/sheets.py", "runsheets/card.py",

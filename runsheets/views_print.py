@@ -1,0 +1,201 @@
+"""The print page of the table: papers as PDF, rows for a spreadsheet, and codes looked up."""
+
+import csv
+from io import BytesIO
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.db.models import Max
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from events.models import Event
+from riders.log_csv import guarded
+from runsheets.books import event_facts, rounds_with_rules
+from runsheets.forms_print import NO_SUCH_HEAT, CodeForm, PrintForm
+from runsheets.lookup import (
+    NO_ROUND,
+    division_for_table,
+    event_for_table,
+    refuse,
+    round_asked,
+)
+from runsheets.models import Heat, Judge, Printing
+from runsheets.papers.codes import read_code, spaced
+from runsheets.papers.pack import KINDS
+from runsheets.papers.paper import TITLES, Kind, Paper
+from runsheets.papers.table import table_of
+from runsheets.pdf.pack import papers_pdf
+from runsheets.pdf.page import PAPERS
+from runsheets.printing import (
+    Choice,
+    Pack,
+    changed,
+    judged,
+    make_pack,
+    recent_printings,
+    record_printings,
+)
+
+NO_EDITION = (
+    "The rules of {division} are not published yet, so there are no run sheets. An organiser "
+    "publishes them on the division's page."
+)
+NO_PAPER = "Run sheets are printed on A4 or Letter paper; choose one below."
+NOTHING_CHANGED = "Nothing changed since the last printing: every sheet still holds."
+SPREADSHEETS = {
+    "csv": "text/csv; charset=utf-8",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def print_page(request: HttpRequest, event: str) -> HttpResponse:
+    """Choose papers and print them. Printing is a POST, because it is recorded."""
+    found = event_for_table(request, event)
+    rounds = rounds_with_rules(found.divisions.prefetch_related("editions"))
+    heats = Heat.objects.filter(order__division__event=found).aggregate(most=Max("number"))
+    form = PrintForm(
+        request.POST or None,
+        rounds=rounds,
+        heats=heats["most"] or 0,
+        judges=Judge.objects.filter(event=found).count(),
+        initial={"rounds": request.GET.getlist("round")},
+    )
+    if request.method == "POST" and form.is_valid():
+        answer = _printed(request, found, form)
+        if answer is not None:
+            return answer
+    codes = CodeForm(request.GET if "code" in request.GET else None)
+    if codes.is_bound and codes.is_valid():
+        return redirect("paper", spaced(codes.cleaned_data["code"]))
+    context = {
+        "event": found,
+        "form": form,
+        "codes": codes,
+        "rounds": rounds,
+        "titles": [(kind.value, TITLES[kind]) for kind in KINDS],
+        "recent": recent_printings(found),
+    }
+    return render(request, "runsheets/print.html", context)
+
+
+def _printed(request: HttpRequest, event: Event, form: PrintForm) -> HttpResponse | None:
+    """The papers as a file, recorded; None if the form has to be shown again."""
+    choice = form.choice()
+    only = request.POST.get("only", "")
+    if only in KINDS:
+        choice = Choice(choice.rounds, choice.heat, (Kind(only),), choice.per_judge)
+    pack = make_pack(event, choice, timezone.now(), _address(request))
+    papers, outdated = pack.chosen, pack.chosen
+    if choice.heat is not None and all(p.scope.heat != choice.heat for p in pack.papers):
+        form.add_error("heat", NO_SUCH_HEAT.format(heat=choice.heat))
+        return None
+    if "changed" in request.POST:
+        again = changed(pack)
+        if again.cover is None:
+            messages.success(request, NOTHING_CHANGED)
+            return redirect("table-print", event.slug)
+        papers, outdated = [again.cover, *again.papers], again.outdated
+    size = form.cleaned_data["paper"]
+    answer = _pdf(pack, papers, size)
+    record_printings(event=event, papers=outdated, by=request.user, at=pack.at)
+    return answer
+
+
+def _pdf(pack: Pack, papers: list[Paper], size: str) -> FileResponse:
+    title = f"{pack.event.name}: papers of the table"
+    data = papers_pdf(papers, size, fonts=settings.STATE_DIR / "fonts", title=title)
+    return _file(data, f"{pack.event.name} papers {size}", "pdf", "application/pdf")
+
+
+def _file(data: bytes, words: str, ending: str, kind: str) -> FileResponse:
+    name = f"{slugify(words)[:120]}.{ending}"
+    return FileResponse(BytesIO(data), filename=name, content_type=kind)
+
+
+def _address(request: HttpRequest) -> Any:
+    """Where a division's public page is found; empty while the event is not public."""
+
+    def address(division: Any) -> str:
+        if not division.event.is_public:
+            return ""
+        return request.build_absolute_uri(division.get_absolute_url())
+
+    return address
+
+
+@login_required
+@require_safe
+def sheets(request: HttpRequest, pk: int) -> HttpResponse:
+    """One set of run sheets of a division in one round as PDF; nothing is recorded."""
+    division = division_for_table(request, pk)
+    name = round_asked(request, division)
+    size = request.GET.get("paper", "a4").lower()
+    if division.edition is None:
+        return refuse(request, division, NO_EDITION.format(division=division))
+    if name is None:
+        return refuse(request, division, NO_ROUND.format(division=division))
+    if size not in PAPERS:
+        return refuse(request, division, NO_PAPER)
+    choice = Choice([(division.pk, name)], kinds=(Kind.RUN_SHEETS,), per_judge=False)
+    papers = make_pack(division.event, choice, timezone.now()).papers
+    title = ", ".join(filter(None, (division.event.name, division.name, name)))
+    data = papers_pdf(papers, size, fonts=settings.STATE_DIR / "fonts", title=title)
+    words = f"{division.event.name} {division.name} {name} run sheets {size}"
+    return _file(data, words, "pdf", "application/pdf")
+
+
+@login_required
+@require_safe
+def rows(request: HttpRequest, event: str, ending: str) -> HttpResponse:
+    """Every rider of every round as a table for a spreadsheet, with the declared runs."""
+    if ending not in SPREADSHEETS:
+        raise Http404
+    import pandas as pd  # slow to import, and only needed here
+
+    found = event_for_table(request, event)
+    names, lines = table_of(event_facts(found, timezone.now()))
+    safe = [
+        {name: guarded(cell) if isinstance(cell, str) else cell for name, cell in line.items()}
+        for line in lines
+    ]
+    table = pd.DataFrame(safe, columns=names, dtype=object).fillna("")
+    out = BytesIO()
+    if ending == "xlsx":
+        table.to_excel(out, index=False, sheet_name="Riders")
+    else:
+        text = table.to_csv(index=False, lineterminator="\r\n", quoting=csv.QUOTE_MINIMAL)
+        out.write(text.encode("utf-8-sig"))
+    kind = SPREADSHEETS[ending]
+    return _file(out.getvalue(), f"{found.name} riders", ending, kind)
+
+
+@login_required
+@require_safe
+def paper(request: HttpRequest, code: str) -> HttpResponse:
+    """Whether the paper with this code still holds, and what changed if not."""
+    try:
+        read = read_code(code)
+    except ValueError as error:
+        return render(
+            request, "runsheets/paper.html", {"code": code, "problem": str(error)}, status=404
+        )
+    mine = Event.objects.tabled_by(request.user)
+    printings = Printing.objects.filter(code=read, event__in=mine)
+    related = ("event__club", "event__venue", "division", "printed_by")
+    printing = printings.select_related(*related).first()
+    context: dict[str, Any] = {"code": spaced(read)}
+    if printing is None:
+        return render(request, "runsheets/paper.html", context, status=404)
+    if printing.division is not None:
+        printing.division.event = printing.event
+    context["verdict"] = judged(printing, timezone.now())
+    context["event"] = printing.event
+    return render(request, "runsheets/paper.html", context)

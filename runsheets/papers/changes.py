@@ -18,8 +18,8 @@ LABELS = {
     "event": "the name of the event",
     "venue": "the venue",
     "division": "the name of the division",
-    "judges": "the judges",
-    "marks": "what is marked",
+    "judges": "the list of judges",
+    "marks": "the list of what is marked",
 }
 LONGEST = 160
 NOTHING = "nothing"

@@ -1,12 +1,9 @@
 """Run sheets as PDF: read back as text, and checked for what stands where."""
 
 import re
-from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from io import BytesIO
-from itertools import combinations
 
 import pytest
 from django.conf import settings
@@ -14,8 +11,6 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
-from reportlab.pdfbase.pdfmetrics import stringWidth
-from reportlab.pdfgen.canvas import Canvas
 
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Family, Trick
@@ -26,7 +21,6 @@ from runsheets.papers.runs import NOBODY
 from runsheets.pdf import pack
 from runsheets.pdf.fonts import MISSING
 from runsheets.pdf.pack import papers_pdf
-from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP
 from runsheets.sheets import (
     BlankRun,
     CourseStrip,
@@ -38,10 +32,10 @@ from runsheets.sheets import (
     mark_labels,
     sheet_rows,
 )
+from tests.runsheets.pdf_desk import MM, Recorder, Written, misplaced
 
 FONTS = settings.STATE_DIR / "fonts"
 NAMES = ("Zoë Łukasiewicz", "Nguyễn Thị Hường", "Жанна Ковалёва", "Ελένη Παππά")
-MM = 72 / 25.4
 HEADING = SheetHeading(
     event="Lake Arden Open",
     division="Open Women",
@@ -115,36 +109,6 @@ def pages(book: SheetBook, paper: str = "a4") -> list[str]:
     return [page.extract_text() for page in reader.pages]
 
 
-@dataclass(frozen=True)
-class Written:
-    """A line of text and the box of its letters, without the descenders."""
-
-    page: int
-    text: str
-    left: float
-    low: float
-    right: float
-    high: float
-
-    def overlaps(self, other: "Written") -> bool:
-        beside = self.right <= other.left + 0.1 or other.right <= self.left + 0.1
-        above = self.high <= other.low + 0.1 or other.high <= self.low + 0.1
-        return not (beside or above)
-
-
-class Recorder(Canvas):
-    """A canvas that remembers every line of text it was given."""
-
-    lines: list[Written] = []
-
-    def drawString(self, x, y, text, *args, **options):
-        face, size = self._fontname, self._fontsize
-        right = x + stringWidth(text, face, size)
-        line = Written(self.getPageNumber(), text, x, y, right, y + 0.7 * size)
-        Recorder.lines.append(line)
-        super().drawString(x, y, text, *args, **options)
-
-
 @pytest.fixture
 def written(monkeypatch):
     """Print a book and return every line of text with its place."""
@@ -156,21 +120,6 @@ def written(monkeypatch):
         return Recorder.lines
 
     return print_book
-
-
-def misplaced(lines: list[Written], paper: str = "a4") -> Iterator[object]:
-    """Text outside the margins, and pairs of texts that overlap."""
-    width, height = {"a4": (210 * MM, 297 * MM), "letter": (612, 792)}[paper]
-    by_page = defaultdict(list)
-    for line in lines:
-        if line.text:
-            by_page[line.page].append(line)
-        if line.left < MARGIN_SIDE - 1 or line.right > width - MARGIN_SIDE + 1:
-            yield line
-        if line.low < MARGIN_FOOT - 1 or line.high > height - MARGIN_TOP + 4:
-            yield line
-    for together in by_page.values():
-        yield from (pair for pair in combinations(together, 2) if pair[0].overlaps(pair[1]))
 
 
 def test_names_of_many_scripts_are_printed():

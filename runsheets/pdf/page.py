@@ -5,6 +5,7 @@ edge, as one reads.
 """
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from reportlab.lib.pagesizes import A4, LETTER
@@ -63,6 +64,13 @@ class Frame:
         return self.right - self.left
 
 
+# Papers say the same few words over and over: what was measured once is kept.
+@lru_cache(maxsize=8192)
+def text_width(text: str, face: str, size: float) -> float:
+    """The width of a text in points."""
+    return float(stringWidth(text, face, size))
+
+
 @dataclass(frozen=True)
 class SetText:
     """Text that is set: printable lines in one face and size."""
@@ -79,9 +87,10 @@ class SetText:
     @property
     def width(self) -> float:
         """Width of the longest line."""
-        return max((stringWidth(line, self.face, self.size) for line in self.lines), default=0)
+        return max((text_width(line, self.face, self.size) for line in self.lines), default=0)
 
 
+@lru_cache(maxsize=8192)
 def fit(
     faces: Faces,
     text: str,
@@ -99,7 +108,7 @@ def fit(
     face = faces.choose(text, face)
     smallest = smallest or largest
     size = largest
-    while size > smallest and stringWidth(text, face, size) > width:
+    while size > smallest and text_width(text, face, size) > width:
         size = max(smallest, size - SHRINK)
     lines = wrap(text, face, size, width)
     if len(lines) > most_lines:
@@ -113,7 +122,7 @@ def wrap(text: str, face: str, size: float, width: float) -> list[str]:
     line = ""
     for word in text.split():
         longer = f"{line} {word}" if line else word
-        if stringWidth(longer, face, size) <= width:
+        if text_width(longer, face, size) <= width:
             line = longer
             continue
         if line:
@@ -126,7 +135,7 @@ def wrap(text: str, face: str, size: float, width: float) -> list[str]:
 def _pieces(word: str, face: str, size: float, width: float) -> list[str]:
     pieces, piece = [], ""
     for each in word:
-        if piece and stringWidth(piece + each, face, size) > width:
+        if piece and text_width(piece + each, face, size) > width:
             pieces.append(piece)
             piece = ""
         piece += each
@@ -134,7 +143,7 @@ def _pieces(word: str, face: str, size: float, width: float) -> list[str]:
 
 
 def _ended(line: str, face: str, size: float, width: float) -> str:
-    while line and stringWidth(f"{line}…", face, size) > width:
+    while line and text_width(f"{line}…", face, size) > width:
         line = line[:-1]
     return f"{line}…"
 
@@ -157,7 +166,7 @@ class Pen:
         self.canvas.setFont(text.face, text.size)
         self.seen.update(text.lines)
         for line in text.lines:
-            start = x - shift * stringWidth(line, text.face, text.size)
+            start = x - shift * text_width(line, text.face, text.size)
             self.canvas.drawString(start, self.frame.height - y, line)
             y += text.size * LEADING
         return y - text.size * LEADING if text.lines else y

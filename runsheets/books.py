@@ -157,7 +157,7 @@ class _Stored:
         heats = [self._heat(facts, division, line, turn) for line in lines or ()]
         placed = {seat.entry.pk for line in lines or () for seat in line.seats}
         rest = by_name(e for e in self.entries[division.pk] if e.pk not in placed)
-        if rest and (is_first or not lines):
+        if (rest and (is_first or not lines)) or not heats:
             heats.append(self._unplaced(facts, division, rest, bool(lines), turn))
         return replace(facts, heats=tuple(heats))
 

@@ -5,11 +5,19 @@ hand and, for a draw by lot, with the seed that was announced beforehand.
 """
 
 import hashlib
+import shlex
 import unicodedata
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
+from typing import TypeVar
 
 from events.rules.words import RidingOrder
+
+Id = TypeVar("Id", bound=Hashable)
+
+# Digits of a lot that are printed; more where two riders would look the same.
+LOT_DIGITS = 8
 
 # Letters that Unicode does not take apart into a plain letter and a mark.
 PLAIN_LETTERS = str.maketrans(
@@ -37,7 +45,7 @@ def draw(
     order: RidingOrder,
     *,
     seed: str | None = None,
-    ranking: Sequence[Hashable] | None = None,
+    ranking: Sequence[Hashable] | Mapping[Hashable, int] | None = None,
 ) -> list[DrawnRider]:
     """The riders in riding order: the first in the list rides first.
 
@@ -45,7 +53,8 @@ def draw(
     `random`: by lot from `seed`, see `lot`.
     `ranking, best last`: worst rank first. `ranking` may give the ids best first, instead
     of the riders' own ranks. Who is not ranked rides before all others, alphabetically.
-    `reverse of the last round`: the same with `ranking` as the placings of that round.
+    `reverse of the last round`: the same with `ranking` as the placings of that round. Where
+    riders may share a place, give the place of each id; of equal ones the worse rank is first.
     `by hand`: as given.
 
     Riders who are equal under a rule are put in alphabetical order, and after that stay as
@@ -60,9 +69,7 @@ def draw(
     if order is RidingOrder.ALPHABETICAL:
         return by_name
     if order is RidingOrder.RANDOM:
-        if not seed:
-            raise ValueError("A draw by lot needs a seed; announce one before the draw.")
-        drawn_from = seed
+        drawn_from = _need(seed)
         return sorted(by_name, key=lambda rider: lot(drawn_from, rider))
     if order is RidingOrder.REVERSE and ranking is None:
         raise ValueError("There are no placings of the last round yet; draw another way.")
@@ -77,7 +84,58 @@ def lot(seed: str, rider: DrawnRider) -> str:
     `printf '%s' 'lake 7:12' | sha256sum` prints. The draw is fair as long as the seed is
     announced before the entries close, or comes from something nobody can choose.
     """
-    return hashlib.sha256(f"{seed}:{rider.bib or rider.id}".encode()).hexdigest()
+    return _digest(seed, rider.bib or rider.id)
+
+
+def lottery(ids: Sequence[Id], seed: str, places: int) -> list[Id]:
+    """The ids that get one of so many places by lot, the lowest lot first.
+
+    `ids` are those without a place: where the first five to enter have one, `entered[5:]`.
+    The lot is that of a rider without a bib. Who gets no place waits in the order of the
+    lots: `lottery(ids, seed, len(ids))` is the whole order, its first `places` have a place,
+    and whoever follows takes the next that falls free. Announce a seed of its own, apart
+    from that of the running order. Raises ValueError if an id is in the list twice, the
+    seed is missing, or there are fewer than 0 places.
+    """
+    if len(set(ids)) < len(ids):
+        raise ValueError("An entry is in the list twice; take one out before the draw.")
+    if places < 0:
+        raise ValueError("There cannot be fewer than 0 places to draw.")
+    _need(seed)
+    return sorted(ids, key=lambda each: _digest(seed, each))[:places]
+
+
+def how_to_repeat(order: Sequence[DrawnRider], seed: str) -> str:
+    """What a rider needs to check a draw by hand: sentences, then a line for each rider.
+
+    `order` is the riding order now. Riders taken out since the draw change nothing for the
+    others; if riders are no longer in the order of their lots, the text says so. Riders are
+    named by bib, or by number of entry without one. Raises ValueError without a seed.
+    """
+    _need(seed)
+    if not order:
+        return "Nobody was drawn."
+    lots = [lot(seed, rider) for rider in order]
+    digits = _digits_to_tell_apart(lots)
+    first = order[0]
+    text = f"{seed}:{first.bib or first.id}"
+    sentences = [
+        f"This order was drawn by lot from the seed {seed}.",
+        "Each rider has a lot: the SHA-256 digest of the seed, a colon and the bib, in UTF-8.",
+        "The lowest lot rides first; digits come before letters.",
+        f"To check the rider at place 1, type: printf '%s' {shlex.quote(text)} | sha256sum",
+        f"Any other SHA-256 calculator will do: give it {text} and nothing before or after.",
+        f"The first {digits} of the 64 digits are listed.",
+    ]
+    if not all(rider.bib for rider in order):
+        sentences.insert(2, "A rider without a bib is drawn by the number of the entry.")
+    if lots != sorted(lots):
+        sentences.append("The order was changed after the draw: the lots are out of order.")
+    lines = [
+        f"{place}. {f'bib {rider.bib}' if rider.bib else f'entry {rider.id}'}: {own[:digits]}"
+        for place, (rider, own) in enumerate(zip(order, lots, strict=True), start=1)
+    ]
+    return "\n".join([*sentences, *lines])
 
 
 def sort_key(name: str) -> str:
@@ -87,13 +145,43 @@ def sort_key(name: str) -> str:
     return " ".join(bare.translate(PLAIN_LETTERS).split())
 
 
-def _best_last(
-    ranking: Sequence[Hashable] | None,
-) -> Callable[[DrawnRider], tuple[bool, int]]:
-    places = None if ranking is None else {id: n for n, id in enumerate(ranking, start=1)}
+def _digest(seed: str, number: Hashable) -> str:
+    return hashlib.sha256(f"{seed}:{number}".encode()).hexdigest()
 
-    def key(rider: DrawnRider) -> tuple[bool, int]:
-        place = rider.rank if places is None else places.get(rider.id)
-        return (False, 0) if place is None else (True, -place)
+
+def _need(seed: str | None) -> str:
+    if not seed:
+        raise ValueError("A draw by lot needs a seed; announce one before the draw.")
+    return seed
+
+
+def _digits_to_tell_apart(lots: Sequence[str]) -> int:
+    """How many digits to show so that no two different lots look the same."""
+    digits = LOT_DIGITS
+    while len({each[:digits] for each in lots}) < len(set(lots)):
+        digits += 1
+    return digits
+
+
+def _best_last(
+    ranking: Sequence[Hashable] | Mapping[Hashable, int] | None,
+) -> Callable[[DrawnRider], tuple[float, float]]:
+    """Unplaced riders first, then from the worst place; among equals the worst rank first."""
+    if ranking is None or isinstance(ranking, Mapping):
+        places = ranking
+    else:
+        places = {id: n for n, id in enumerate(ranking, start=1)}
+
+    def key(rider: DrawnRider) -> tuple[float, float]:
+        rank = _worst_first(rider.rank)
+        if places is None:
+            return rank, 0
+        place = _worst_first(places.get(rider.id))
+        # Among riders without a place the alphabet decides, as it always did.
+        return place, rank if rider.id in places else 0
 
     return key
+
+
+def _worst_first(place: int | None) -> float:
+    return -inf if place is None else -place

@@ -94,7 +94,10 @@ def _printed(request: HttpRequest, event: Event, form: PrintForm) -> HttpRespons
         choice = Choice(choice.rounds, choice.heat, (Kind(only),), choice.per_judge)
     pack = make_pack(event, choice, timezone.now(), _address(request))
     papers, outdated = pack.chosen, pack.chosen
-    if choice.heat is not None and all(p.scope.heat != choice.heat for p in pack.papers):
+    heats = {heat.number for round_ in pack.facts.rounds for heat in round_.heats}
+    if not pack.facts.rounds:
+        return None  # the page says that no rules are published
+    if choice.heat is not None and choice.heat not in heats:
         form.add_error("heat", NO_SUCH_HEAT.format(heat=choice.heat))
         return None
     if "changed" in request.POST:

@@ -7,15 +7,15 @@ from django.contrib.auth import get_user_model
 from django.core.checks import CheckMessage, Error, Tags, register
 from django.db import DatabaseError
 
-from runsheets.demo.loading import PASSWORD
-from runsheets.demo.plot import read_story
-
 
 @register(Tags.database)
 def check_demo_people(databases: Any = None, **kwargs: Any) -> list[CheckMessage]:
     """In production, an error for every account of the demo that its password still opens."""
     if not settings.PRODUCTION or not databases:
         return []
+    from runsheets.demo.loading import PASSWORD  # late: it needs every model
+    from runsheets.demo.plot import read_story
+
     names = [person["username"] for person in read_story()["people"]]
     try:
         found = list(get_user_model().objects.filter(username__in=names, is_active=True))

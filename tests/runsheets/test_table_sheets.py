@@ -70,6 +70,12 @@ class TestSheets:
         assert response.status_code == 200
         assert "are not published yet" in response.text
 
+    def test_a_division_without_riders_says_so(self, client, division, table) -> None:
+        division.entries.all().delete()
+        text = words_of(client.get(pages(division)["sheets"]))
+
+        assert "There is nobody in this heat yet." in text
+
     def test_other_paper(self, client, division, table) -> None:
         response = client.get(f"{pages(division)['sheets']}?paper=a3", follow=True)
 

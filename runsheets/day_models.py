@@ -12,7 +12,7 @@ class DayPlan(models.Model):
 
     Times of day are the event's own. `breaks` is a list of {"name", "minutes", "at"} with
     `at` as "12:30". `pace` holds what the organiser measured or decided in place of the
-    defaults, by the names of `runsheets.timetable.Pace`. `rest_heats` is how many whole
+    defaults, by the names of `runsheets.timing.timetable.Pace`. `rest_heats` is how many whole
     heats must lie between two heats of one rider.
     """
 

@@ -12,9 +12,9 @@ from django import forms
 from events.models import Event
 from events.rules.words import RidingOrder
 from riders.models import Entry, Rider
-from runsheets.heats import Spread
 from runsheets.lineup import bibs_of
 from runsheets.models import RunningOrder
+from runsheets.starting.heats import Spread
 
 HIGHEST_BIB = 9999
 NO_RANKS = "No entry has a rank yet: write ranks on the entries first, or choose another order."

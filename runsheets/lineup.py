@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from events.models import Division, Edition, Event
 from events.rules.words import RunAgain
 from riders.models import Bib, Declaration, Entry, Rider
-from runsheets.draw import sort_key
 from runsheets.models import Heat, RunningOrder, Slot
+from runsheets.starting.draw import sort_key
 
 
 def rounds_of(division: Division) -> list[str]:

@@ -17,10 +17,10 @@ from events.rules.staging import Round
 from events.rules.words import RidingOrder
 from events.services import record
 from riders.models import Entry
-from runsheets.draw import DrawnRider, draw
-from runsheets.heats import Spread, place_late, split
 from runsheets.lineup import bibs_of, by_name, sort_name
 from runsheets.models import Heat, Ride, RunningOrder, Slot
+from runsheets.starting.draw import DrawnRider, draw
+from runsheets.starting.heats import Spread, place_late, split
 
 BY_HAND_AFTER = ", then changed by hand"
 HAS_BEGUN = (

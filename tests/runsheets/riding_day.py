@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
-from runsheets.timetable import HeatTime, PauseTime, PlannedHeat, Timetable
+from runsheets.timing.timetable import HeatTime, PauseTime, PlannedHeat, Timetable
 
 ZURICH = ZoneInfo("Europe/Zurich")
 

@@ -280,7 +280,9 @@ class TestAddress:
         assertContains(page, "The rules are not published yet")
 
     def test_a_round_that_there_is_not(self, client, entry):
-        assert client.get(reverse("dock-card", args=[entry.pk]) + "?round=Nope").status_code == 404
+        assert (
+            client.get(reverse("dock-card", args=[entry.pk]) + "?round=Nope").status_code == 404
+        )
 
     def test_links(self, client, entry):
         address = reverse("dock-card", args=[entry.pk])

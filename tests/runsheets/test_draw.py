@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.stats import chi2, chisquare
 
 from events.rules.words import RidingOrder
-from runsheets.draw import DrawnRider, draw, how_to_repeat, lot, lottery, sort_key
+from runsheets.starting.draw import DrawnRider, draw, how_to_repeat, lot, lottery, sort_key
 
 
 def names(riders: list[DrawnRider]) -> list[str]:

@@ -10,7 +10,7 @@ import vobject
 from hypothesis import given
 from hypothesis import strategies as st
 
-from runsheets.feed import FeedEvent, FeedRow, RowStatus, calendar
+from runsheets.timing.feed import FeedEvent, FeedRow, RowStatus, calendar
 
 ZURICH = ZoneInfo("Europe/Zurich")
 START = datetime(2026, 7, 4, 10, 20, tzinfo=ZURICH)

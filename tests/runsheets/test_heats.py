@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from runsheets.heats import (
+from runsheets.starting.heats import (
     Spread,
     Transfer,
     heat_count,

@@ -10,8 +10,8 @@ from events.rules.format import Format
 from events.rules.loading import effective, load_format
 from events.rules.riding import Falls
 from events.rules.words import Per
-from runsheets.pace import SPECS, Pace, falls_expected
-from runsheets.rider_time import Part, parts, rider_seconds, riders_an_hour, run_seconds
+from runsheets.timing.pace import SPECS, Pace, falls_expected
+from runsheets.timing.rider_time import Part, parts, rider_seconds, riders_an_hour, run_seconds
 from tests.rules.random_rules import formats
 
 USUAL = """

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from runsheets.rest import (
+from runsheets.starting.rest import (
     Clash,
     DayHeat,
     TimeClash,

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, time, timedelta
 
 import pytest
 
-from runsheets.timetable import (
+from runsheets.timing.timetable import (
     Fuel,
     HeatState,
     Pause,

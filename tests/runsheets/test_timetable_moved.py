@@ -4,7 +4,14 @@ from datetime import UTC, datetime, time, timedelta
 
 import pytest
 
-from runsheets.timetable import HeatState, Pause, PauseKind, PlannedHeat, apart, timetable
+from runsheets.timing.timetable import (
+    HeatState,
+    Pause,
+    PauseKind,
+    PlannedHeat,
+    apart,
+    timetable,
+)
 from tests.runsheets.riding_day import HEATS, ZURICH, at, heat, riders, said
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from runsheets.timetable import (
+from runsheets.timing.timetable import (
     Fuel,
     HeatTime,
     Pause,

@@ -31,7 +31,10 @@ def documented() -> set[str]:
 
 def emitted() -> set[str]:
     """The codes that the engine's calls name."""
-    files = [*(BASE / "events/rules").glob("rules_*.py"), *(BASE / "riders/planning").glob("*.py")]
+    files = [
+        *(BASE / "events/rules").glob("rules_*.py"),
+        *(BASE / "riders/planning").glob("*.py"),
+    ]
     return {code for file in files for code in _codes(ast.parse(file.read_text("utf-8")))}
 
 
@@ -47,7 +50,9 @@ def _codes(tree: ast.Module) -> set[str]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and _name(node.func) in SAID_BY:
             for given in node.args[:2]:
-                value = names.get(getattr(given, "id", "")) if isinstance(given, ast.Name) else None
+                value = (
+                    names.get(getattr(given, "id", "")) if isinstance(given, ast.Name) else None
+                )
                 value = given.value if isinstance(given, ast.Constant) else value
                 if isinstance(value, str) and CODE.fullmatch(value):
                     found.add(value)

@@ -9,7 +9,7 @@ from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from runsheets.rest_search import Day, best_order
+from runsheets.starting.rest_search import Day, best_order
 
 Span = tuple[datetime, datetime]
 Pair = tuple[Hashable, Hashable]

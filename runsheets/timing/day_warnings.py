@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from runsheets.day import Fuel, HeatTime, Row, apart
+from runsheets.timing.day import Fuel, HeatTime, Row, apart
 
 # Wakeboarding rules as told by tutorialspoint: nobody is towed from sunset to sunrise.
 DARK = "nobody is towed from sunset to sunrise"

@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from icalendar import Calendar, Event, vDuration, vText, vUri
 
-from runsheets.day import with_zone
+from runsheets.timing.day import with_zone
 
 PRODUCT = "-//Buoyline//Contest times//EN"
 USUAL_REFRESH = timedelta(minutes=15)  # short enough for a contest that runs late

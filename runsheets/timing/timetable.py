@@ -8,7 +8,7 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
-from runsheets.day import (
+from runsheets.timing.day import (
     Fuel,
     HeatState,
     HeatTime,
@@ -22,15 +22,15 @@ from runsheets.day import (
     apart,
     with_zone,
 )
-from runsheets.day_walk import DayWalk, Ridden, as_rows
-from runsheets.day_warnings import (
+from runsheets.timing.day_walk import DayWalk, Ridden, as_rows
+from runsheets.timing.day_warnings import (
     end_warnings,
     fuel_warnings,
     light_warnings,
     start_warnings,
 )
-from runsheets.pace import SPECS, Pace
-from runsheets.rider_time import Part, parts, rider_seconds, riders_an_hour, run_seconds
+from runsheets.timing.pace import SPECS, Pace
+from runsheets.timing.rider_time import Part, parts, rider_seconds, riders_an_hour, run_seconds
 
 __all__ = [
     "SPECS", "FilledDay", "FilledDays", "Fuel", "HeatState", "HeatTime", "Pace", "Part",

@@ -9,7 +9,7 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 
-from runsheets.day import (
+from runsheets.timing.day import (
     Fuel,
     HeatState,
     HeatTime,

@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from runsheets.pace import Pace
+from runsheets.timing.pace import Pace
 
 
 @dataclass(frozen=True, slots=True)

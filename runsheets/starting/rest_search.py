@@ -1,4 +1,4 @@
-"""The search for an order of the day with rest; `runsheets.rest.with_rest` says what for.
+"""The search for an order of the day with rest; see `runsheets.starting.rest.with_rest`.
 
 Pure Python. Heats are numbered by their place in the given order, from 0, so an order is a
 list of numbers and an unchanged one counts up. A heat's riders are bits of one number, and

@@ -42,10 +42,11 @@ class TieBreak:
 
 
 # Words that say nothing by themselves: "the higher mark for execution" is "execution".
-_FILLERS = frozenset(
-    "a an the and by on in of for with who to has have had is are was higher highest "
-    "better best mark marks score scores total average mean points".split()
-)
+_FILLERS = {
+    "a", "an", "the", "and", "by", "on", "in", "of", "for", "with", "who", "to", "has", "have",
+    "had", "is", "are", "was", "higher", "highest", "better", "best", "mark", "marks", "score",
+    "scores", "total", "average", "mean", "points",
+}  # fmt: skip
 _SPLIT = re.compile(r"\s*(?:;|,|\bthen\b)\s*")
 _BEST_JUDGE = re.compile(
     r"(the )?(highest|best|higher|better) "

@@ -97,7 +97,9 @@ def test_the_instant_check_against_an_empty_page(client, benchmark):
 @pytest.mark.django_db
 def test_the_instant_check_grows_with_the_tricks(client, benchmark):
     """At most linear from 2 x 5 to 4 x 12 tricks."""
-    rules = RULES.replace("count = 2", "count = 4").replace("tricks_most = 5", "tricks_most = 12")
+    rules = RULES.replace("count = 2", "count = 4").replace(
+        "tricks_most = 5", "tricks_most = 12"
+    )
     edition = EditionFactory(data=as_data(load_format(rules.replace("400", "1200"))))
     entry = EntryFactory(division=edition.division)
     client.force_login(entry.rider.user)

@@ -52,7 +52,9 @@ def test_orders_without_metres_are_shared(benchmark: BenchmarkFixture) -> None:
     long, roomy = contest(run), Ground(contest(run))
     free = Ground(type(long)(falls=long.falls, double_ups=()))
     benchmark.pedantic(lambda: best_order(run, free), rounds=3)
-    assert seconds(lambda: best_order(run, free), 2) < seconds(lambda: best_order(run, roomy), 2)
+    assert seconds(lambda: best_order(run, free), 2) < seconds(
+        lambda: best_order(run, roomy), 2
+    )
 
 
 def test_exchanges_for_two_passes_of_twelve(benchmark: BenchmarkFixture) -> None:

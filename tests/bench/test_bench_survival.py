@@ -4,13 +4,14 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 
+import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from events.rules.format import Format
-from events.rules.riding import DoubleUp, PickupCutoff
+from events.rules.riding import DoubleUp, PickupCutoff, Repeats
 from events.rules.run import Pass, Run
 from events.rules.trick import Stance, Takeoff
-from events.rules.words import WhichFall
+from events.rules.words import Attribute, Per, Repeat, WhichFall
 from riders.planning.route import plan_route
 from riders.planning.survival import Survival, survive
 from tests.planning.building import EITHER, HS, TS, one_fall, planned, trick
@@ -95,3 +96,31 @@ def test_the_route_of_two_passes_of_seven(benchmark: BenchmarkFixture) -> None:
     benchmark(lambda: plan_route(run, contest(run)))
     times = [seconds(lambda each=each: plan_route(each, contest(each))) for each in (run, long)]
     assert times[1] < 12 * times[0]
+
+
+def repeated(passes: int, tricks: int, rule: Repeat) -> Callable[[], Survival]:
+    """A run whose later passes do the tricks of the first ones again."""
+    run = long_run(passes, tricks)
+    half = run.passes[: passes // 2]
+    run = Run((*half, *(replace(each, tricks=first.tricks)
+                        for each, first in zip(run.passes[passes // 2 :], half, strict=True))))  # fmt: skip
+    format = replace(contest(run), repeats=Repeats(rule, Per.RUN, tuple(Attribute)))
+    route = plan_route(run, format)
+    return lambda: survive(run, format, route)
+
+
+@pytest.mark.parametrize("rule", [Repeat.FIRST_COUNTS, Repeat.BEST_COUNTS])
+def test_repeats_that_may_not_count(benchmark: BenchmarkFixture, rule: Repeat) -> None:
+    """Two passes of the same seven tricks, of which every one may count in either pass."""
+    figures = benchmark(repeated(2, 7, rule))
+    assert figures.uncounted + figures.open >= 7
+    assert seconds(repeated(2, 7, rule)) < 8 * seconds(riding(2, 7))
+
+
+@pytest.mark.parametrize("rule", [Repeat.FIRST_COUNTS, Repeat.BEST_COUNTS])
+def test_growth_of_repeats_to_four_passes_of_twelve(
+    benchmark: BenchmarkFixture, rule: Repeat
+) -> None:
+    """What can be followed is bounded, and so is the time."""
+    benchmark(repeated(4, 12, rule))
+    assert seconds(repeated(4, 12, rule), 5) < 25 * seconds(repeated(2, 7, rule))

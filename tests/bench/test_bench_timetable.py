@@ -13,8 +13,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from events.rules.format import Format
 from events.rules.loading import load_format
-from runsheets.feed import FeedEvent, FeedRow, calendar
-from runsheets.timetable import (
+from runsheets.timing.feed import FeedEvent, FeedRow, calendar
+from runsheets.timing.timetable import (
     Fuel,
     Pace,
     Pause,

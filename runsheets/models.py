@@ -31,6 +31,7 @@ class RunningOrder(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
     )
     published_at = models.DateTimeField(null=True, blank=True)
+    changed_at = models.DateTimeField(auto_now=True)
 
     class Meta:
         constraints = [

@@ -177,7 +177,7 @@ def change_order(
         said = MOVED[move]
     if fresh.method != RidingOrder.BY_HAND and not fresh.method.endswith(BY_HAND_AFTER):
         fresh.method += BY_HAND_AFTER
-        fresh.save(update_fields=["method"])
+    fresh.save(update_fields=["method", "changed_at"])
     who = entry.rider if entry else f"Entry {entry_id}"
     _record(fresh, by, f"{who} was {said} in the running order of {named(fresh)}.")
     return fresh
@@ -190,7 +190,7 @@ def publish_order(*, order: RunningOrder, public: bool, version: str, by: Any) -
     if fresh is None:
         raise StaleOrder
     fresh.published_at = timezone.now() if public else None
-    fresh.save(update_fields=["published_at"])
+    fresh.save(update_fields=["published_at", "changed_at"])
     said = "Published" if public else "Took back"
     _record(fresh, by, f"{said} the running order of {named(fresh)}.")
     return fresh

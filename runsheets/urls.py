@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from runsheets import views, views_card, views_orders, views_print
+from runsheets import views, views_card, views_days, views_orders, views_print, views_times
 
 urlpatterns = [
     path("table/", views.home, name="table-home"),
@@ -13,6 +13,17 @@ urlpatterns = [
     path("table/<slug:event>/print/", views_print.print_page, name="table-print"),
     path("table/<slug:event>/print/rows.<str:ending>", views_print.rows, name="table-rows"),
     path("paper/<str:code>/", views_print.paper, name="paper"),
+    path("table/<slug:event>/days/", views_days.days, name="table-days"),
+    path("table/<slug:event>/days/new/", views_days.day_new, name="table-day-new"),
+    path("table/<slug:event>/days/<int:pk>/", views_days.day_edit, name="table-day"),
+    path(
+        "table/<slug:event>/days/<int:pk>/remove/",
+        views_days.day_remove,
+        name="table-day-remove",
+    ),
+    path("times/<slug:event>/", views_times.times, name="times"),
+    path("times/<slug:event>.ics", views_times.times_feed, name="times-feed"),
+    path("running-order/<slug:event>/", views_times.running_order, name="running-order"),
     path("table/<slug:event>/bibs/", views.bibs, name="table-bibs"),
     path("table/<slug:event>/entries/", views.entries, name="table-entries"),
     path("table/<slug:event>/readiness/", views.readiness, name="table-readiness"),

@@ -1,7 +1,7 @@
 """Writes the demo through the same services that people use, so that it obeys every rule."""
 
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -31,12 +31,16 @@ from riders.planning.route import Side
 from riders.rows import PassRows, Row, Sheet
 from riders.services import declare, enter, keep_plan, wording
 from runsheets.bibs import fill_bibs
+from runsheets.days import fill, plan_version, publish_day, save_day
 from runsheets.demo.plot import Days, formats_of, read_story
+from runsheets.models import DayPlan
 from runsheets.orders import make_order, order_version, publish_order
+from runsheets.schedule import schedule_of
 
 PASSWORD = "buoyline-demo"
 ENTERED_BEFORE = timedelta(days=5)
 DECLARED_BEFORE = timedelta(hours=3)
+CLOCKS = ("starts_at", "latest_end", "sunrise", "sunset")
 
 
 class DemoError(Exception):
@@ -148,6 +152,20 @@ def _load_event(said: dict[str, Any], cast: Cast, days: Days, now: datetime) -> 
             )
             version, by = order_version(made), cast.users["table"]
             publish_order(order=made, public=True, version=version, by=by)
+    if "days" in said:
+        _plan_days(said["days"], event, cast.users["table"], days)
+
+
+def _plan_days(said: list[dict[str, Any]], event: Event, by: Any, days: Days) -> None:
+    """Plan the days, put the heats on them, and publish the times."""
+    for each in said:
+        clocks = {k: time.fromisoformat(v) for k, v in each.items() if k in CLOCKS}
+        other = {k: v for k, v in each.items() if k not in (*CLOCKS, "day")}
+        plan = DayPlan(event=event, day=days.day(each["day"]), **clocks, **other)
+        save_day(plan=plan, by=by)
+    fill(event=event, version=plan_version(schedule_of(event)), by=by)
+    for plan in event.day_plans.all():
+        publish_day(plan=plan, public=True, by=by)
 
 
 def _load_runs(

@@ -8,6 +8,7 @@ from playwright.sync_api import Page, expect
 from events.models import Division, Venue
 from riders.models import Declaration, Entry
 from runsheets.demo.loading import PASSWORD
+from runsheets.models import DayPlan
 from tests.browser.conftest import DESK, PHONE
 
 EVENT = "two-wakes-weekend"
@@ -18,6 +19,8 @@ PUBLIC = {
     "home": "/",
     "event": f"/events/{EVENT}/",
     "division": f"/events/{EVENT}/advanced/?round=Final",
+    "times": f"/times/{EVENT}/",
+    "running-order": f"/running-order/{EVENT}/",
     "trick-list": "/tricks/?family=tantrum",
     "sign-in": "/sign-in/",
     "sign-up": "/join/",
@@ -45,6 +48,9 @@ ORGANISER = {
 TABLE = {
     "table-home": "/table/",
     "table-event": f"/table/{EVENT}/",
+    "table-days": f"/table/{EVENT}/days/",
+    "table-day-new": f"/table/{EVENT}/days/new/",
+    "table-day": f"/table/{EVENT}/days/{{day}}/",
     "table-bibs": f"/table/{EVENT}/bibs/",
     "table-entries": f"/table/{EVENT}/entries/",
     "table-readiness": f"/table/{EVENT}/readiness/",
@@ -78,7 +84,7 @@ RIDER = {
 # Addresses that are no page of their own: files, buttons, fragments, and pages that need a
 # step before them, which their own tests take.
 NO_PAGE = {
-    "health",
+    "health", "times-feed", "table-day-remove",
     "letter", "letter-again", "key-once", "key-in", "key-password", "key-email", "account-data",
     "account-links-end", "account-out", "password-forgotten", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
     "format-start", "table-sheets", "table-rows", "paper", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",
@@ -110,6 +116,7 @@ def demo(transactional_db) -> dict[str, int]:
     return {
         "division": Division.objects.get(event__slug=EVENT, slug="advanced").pk,
         "open_division": Division.objects.get(event__slug=OPEN, slug="advanced").pk,
+        "day": DayPlan.objects.filter(event__slug=EVENT).first().pk,
         "venue": Venue.objects.get().pk,
         "entry": entry.pk,
         "declaration": declared.pk if declared else 0,

@@ -7,6 +7,7 @@ A letter is stored in the caller's transaction: it exists if what it tells of ex
 mail server it is sent after the commit; without one it is kept for organisers to pass on.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import Any
@@ -23,11 +24,12 @@ from django_tasks import task
 
 from events.models import Club, Event, Letter, LinkStamp, Official
 from events.post_delivery import deliver_due
-from events.post_models import new_stamp
+from events.post_models import HIDDEN, new_stamp
 from events.site import absolute, after_answer
 
 LINK_DAYS = 30
 SALT = "events.post.link"
+MAILED = re.compile(r"https?://\S+?/key/in/(?P<token>[^\s/]+)/")
 NO_ADDRESS = "There is no e-mail address to send this to: tell the person another way."
 BAD_ADDRESS = "This is not an e-mail address: ask the person for theirs."
 
@@ -206,15 +208,44 @@ def end_links(user: User) -> None:
 # ---- What organisers do with letters -----------------------------------------------------
 
 
+def address_now(letter: Letter) -> str:
+    """Where a letter goes if it is sent again: the person's address may have been mended."""
+    if letter.personal or letter.person is None or not letter.person.email:
+        return letter.to
+    return letter.person.email
+
+
 @transaction.atomic
 def send_again(letter: Letter, at: datetime | None = None) -> None:
-    """Have a letter sent once more, with all its tries."""
+    """Have a letter sent once more, to the address that holds now, with links that work.
+
+    Raises ValidationError with a sentence if that would help nobody.
+    """
+    letter.to = address_now(letter)
     problem = _problem(letter.to)
     if problem:
         raise ValidationError(problem)
-    if letter.good_until and letter.good_until <= (at or timezone.now()):
+    run_out = letter.good_until and letter.good_until <= (at or timezone.now())
+    if run_out or HIDDEN in letter.text:
         raise ValidationError("The link in this letter has run out: a new one is needed.")
-    Letter.objects.filter(pk=letter.pk).update(
-        state=Letter.State.WAITING, tries=0, error="", next_try_at=None
-    )
+    letter.text = _with_new_links(letter)
+    letter.state, letter.tries, letter.error = Letter.State.WAITING, 0, ""
+    letter.next_try_at = None
+    letter.save(update_fields=["to", "text", "state", "tries", "error", "next_try_at"])
     hurry()
+
+
+def _with_new_links(letter: Letter) -> str:
+    """The text with the person's links made anew: those of before may have been ended."""
+    person = letter.person
+    if person is None:
+        return letter.text
+
+    def anew(found: re.Match[str]) -> str:
+        try:
+            pk, _, path = signing.loads(found["token"], salt=SALT)
+        except signing.BadSignature:
+            return found[0]
+        return link_for(person, path) if pk == person.pk else found[0]
+
+    return MAILED.sub(anew, letter.text)

@@ -93,7 +93,9 @@ def broken_under(edition: Edition, declared: Declaration, rider: Rider) -> tuple
         return (NOW_ROUNDS.format(names=", ".join(names)),)
     # The side that the rider starts from weighs in the route only, never in a rule.
     result = check_under(edition, declared_run(declared), rider, Side.STARBOARD, own)
-    return tuple(each.message for each in result.findings if each.grade is Grade.RULE)
+    # A trick that is banned and planned twice breaks one rule, told once.
+    told = (each.message for each in result.findings if each.grade is Grade.RULE)
+    return tuple(dict.fromkeys(told))
 
 
 # ---- Letters to the riders concerned -----------------------------------------------------

@@ -47,7 +47,15 @@ class WhoForm(forms.Form):
         return plain_user_name(self.cleaned_data["who"].strip())
 
 
-class ChangePasswordForm(auth.PasswordChangeForm):
+class _SaidAtThePassword:
+    """Says what is wrong with a new password beside it, not where it is typed again."""
+
+    def validate_password_for_user(self, user: Any, _field: str = "new_password1") -> None:
+        """Look at a new password as Django does."""
+        super().validate_password_for_user(user, "new_password1")  # type: ignore[misc]
+
+
+class ChangePasswordForm(_SaidAtThePassword, auth.PasswordChangeForm):
     """A new password for somebody who knows the old one."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -56,7 +64,7 @@ class ChangePasswordForm(auth.PasswordChangeForm):
         _name_new(self)
 
 
-class NewPasswordForm(auth.SetPasswordForm):
+class NewPasswordForm(_SaidAtThePassword, auth.SetPasswordForm):
     """A first password, or a new one for somebody who came by a link."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -222,8 +222,9 @@ MEDIA_ROOT = STATE_DIR / "media"
 
 # Mail. Letters are kept in the database first; a queue beside them tells the worker to send.
 # They can hold links that sign somebody in, so without a mail server none is printed either.
-vars().update(env.email("EMAIL_URL", default="dummymail://"))
-POST_IS_SENT = bool(env("EMAIL_URL", default=""))
+mail_server = env("EMAIL_URL", default="")
+vars().update(env.email_url_config(mail_server or "dummymail://"))
+POST_IS_SENT = bool(mail_server)
 POST_WORKER = env.bool("POST_WORKER", default=False)
 EMAIL_TIMEOUT = 10
 DEFAULT_FROM_EMAIL = env("DEFAULT_FROM_EMAIL", default="buoyline@localhost")

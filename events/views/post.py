@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from events.models import Club, Letter
-from events.post import send_again
+from events.post import address_now, send_again
 from events.post_reading import hand_on, letters_for, mail_link, may_show_key, reveal
 from events.services import record
 from events.views.lookup import organised_club
@@ -86,6 +86,7 @@ def letter(request: HttpRequest, club: str, pk: int) -> HttpResponse:
         "mail_link": mail_link(each, text) if shown or not each.has_key else "",
         "may_show": may_show and not shown,
         "is_sent": settings.POST_IS_SENT,
+        "address": address_now(each),
         "can_hand_on": each.state in (State.KEPT, State.FAILED),
     }
     return render(request, "events/post_letter.html", context)
@@ -96,7 +97,7 @@ def letter(request: HttpRequest, club: str, pk: int) -> HttpResponse:
 def again(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     """Send a letter once more, or note that it was passed on by hand."""
     found = organised_club(request.user, club)
-    each = get_object_or_404(letters_for(found), pk=pk)
+    each = get_object_or_404(letters_for(found).select_related("event", "person"), pk=pk)
     if "by-hand" in request.POST:
         hand_on(letter=each, club=found, by=request.user)
         messages.success(request, "It is noted that you passed this letter on.")

@@ -44,7 +44,7 @@ def ask(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         send_sign_in_links(form.cleaned_data["who"], safe_next(request))
         return redirect("sign-in-link-sent")
-    context = {"form": form, "next": safe_next(request)}
+    context = {"form": form, "next": safe_next(request), "is_sent": settings.POST_IS_SENT}
     return render(request, "events/sign_in_link.html", context)
 
 

@@ -1,4 +1,4 @@
-"""Letters are stored first, sent after, tried again, sent once, and read by few."""
+"""Letters are stored first, sent after, tried again, sent once, and forgotten."""
 
 import logging
 import signal
@@ -6,30 +6,19 @@ from datetime import timedelta
 from smtplib import SMTPDataError, SMTPRecipientsRefused, SMTPServerDisconnected
 
 import pytest
-import time_machine
 from django.core import mail
 from django.core.management import call_command
 from django.db import transaction
-from django.urls import reverse
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
-from pytest_django.asserts import assertContains, assertNotContains
 
 from events import post_delivery
-from events.models import Act, Letter, Official
-from events.post import end_links, link_for, links_for, read_link, send
+from events.models import Letter
 from events.post_delivery import TRIES_MOST, WAITS, deliver_due, forget_old
+from tests.events.letters import KEY_TEXT, State, write
 from tests.factories import (
-    DivisionFactory,
-    EntryFactory,
     EventFactory,
-    OfficialFactory,
-    RiderFactory,
-    UserFactory,
 )
-
-State = Letter.State
-KEY_TEXT = "Go on here:\nhttps://lake.example/key/in/abc:def/\n"
 
 
 @pytest.fixture
@@ -60,11 +49,6 @@ def failing(monkeypatch, served):
 
     monkeypatch.setattr(post_delivery, "get_connection", Server)
     return Server
-
-
-def write(**more) -> Letter:
-    values = {"to": "ilka@example.org", "subject": "You are entered", "text": "Hello Ilka"}
-    return send(**values | more)
 
 
 @pytest.mark.django_db
@@ -270,231 +254,3 @@ class TestForgetting:
 
         forget_old(letter.created_at + timedelta(days=365))
         assert not Letter.objects.exists()
-
-
-@pytest.mark.django_db
-class TestLinks:
-    def test_a_link_leads_on(self, settings):
-        settings.SITE_URL = "https://lake.example"
-        user = RiderFactory().user
-
-        link = link_for(user, "/riding/?x=1")
-
-        assert link.startswith("https://lake.example/key/in/")
-        assert read_link(link.split("/")[-2]) == (user, "/riding/?x=1")
-
-    @pytest.mark.parametrize(
-        "path", ["https://other.example/", "//other.example", "riding/", "/\\other.example"]
-    )
-    def test_it_leads_nowhere_else(self, path):
-        with pytest.raises(ValueError, match="path of this site"):
-            link_for(UserFactory(), path)
-
-    def test_it_ends_after_a_month_and_when_the_user_says_so(self):
-        user = UserFactory()
-        token = link_for(user, "/riding/").split("/")[-2]
-        with time_machine.travel(timezone.now() + timedelta(days=29, hours=23)):
-            assert read_link(token)
-        with time_machine.travel(timezone.now() + timedelta(days=30, minutes=1)):
-            assert read_link(token) is None
-
-        end_links(user)
-
-        assert read_link(token) is None
-        assert read_link(link_for(user, "/riding/").split("/")[-2])
-
-    @pytest.mark.parametrize("token", ["", "abc", "WzEsInh4IiwiLyJd:1abc:xxxx"])
-    def test_a_made_up_one_opens_nothing(self, token):
-        assert read_link(token) is None
-
-    def test_whoever_holds_an_office_gets_none(self, settings):
-        user = UserFactory()
-        token = link_for(user, "/riding/").split("/")[-2]
-
-        OfficialFactory(user=user)
-
-        assert link_for(user, "/riding/") == f"{settings.SITE_URL}/riding/"
-        assert read_link(token) is None
-
-    def test_many_cost_as_much_as_one(self, django_assert_num_queries):
-        for count in (1, 9):
-            users = UserFactory.create_batch(count)
-            with django_assert_num_queries(4):
-                links = links_for([(user, "/riding/") for user in users])
-            assert len(set(links)) == count
-
-    def test_it_starts_with_the_address_that_the_visitor_used(self, client, settings):
-        settings.ALLOWED_HOSTS = ["lake.example"]
-        rider = RiderFactory()
-        client.post(
-            reverse("sign-in-link"), {"who": rider.user.email}, headers={"host": "lake.example"}
-        )
-
-        assert "http://lake.example/key/once/" in Letter.objects.get().text
-
-
-@pytest.fixture
-def event(db):
-    return EventFactory()
-
-
-@pytest.fixture
-def address(event, client) -> str:
-    """The letters of the event's club, for a signed-in organiser."""
-    client.force_login(OfficialFactory(club=event.club).user)
-    return reverse("post", args=[event.club.slug])
-
-
-def letter_page(letter, club) -> str:
-    return reverse("letter", args=[club.slug, letter.pk])
-
-
-class TestReading:
-    def test_an_organiser_sees_the_letters_of_the_own_club(self, client, event, address):
-        write(event=event, subject="About the reeds")
-        other = write(event=EventFactory(), subject="About another lake")
-
-        page = client.get(address)
-
-        assertContains(page, "About the reeds")
-        assertNotContains(page, "About another lake")
-        assert client.get(letter_page(other, event.club)).status_code == 404
-
-    @pytest.mark.parametrize("role", [Official.Role.TABLE, Official.Role.DOCK, None])
-    def test_nobody_else_does(self, client, event, role):
-        letter = write(event=event)
-        official = OfficialFactory(
-            role=role or "organiser", **({"club": event.club} if role else {})
-        )
-        client.force_login(official.user)
-
-        assert client.get(reverse("post", args=[event.club.slug])).status_code == 403
-        assert client.get(letter_page(letter, event.club)).status_code == 403
-        again = reverse("letter-again", args=[event.club.slug, letter.pk])
-        assert client.post(again).status_code == 403
-
-    def test_filters(self, client, event, address):
-        write(event=event, subject="Kept here")
-        write(event=event, subject="Without address", to="")
-        other = EventFactory(club=event.club)
-        write(event=other, subject="Of the other event")
-
-        assertNotContains(client.get(f"{address}?state=failed"), ">Kept here</a>")
-        assertContains(client.get(f"{address}?state=failed"), "Without address")
-        page = client.get(f"{address}?event={other.slug}&state=kept")
-        assertContains(page, "1 letter.")
-        assertContains(page, "Of the other event")
-        assert client.get(f"{address}?state=nonsense&page=x").status_code == 200
-
-    def test_as_many_questions_for_one_as_for_many(
-        self, client, event, address, django_assert_num_queries
-    ):
-        for count in (1, 60):
-            for number in range(count):
-                write(event=event, subject=f"Number {number}")
-            with django_assert_num_queries(9):
-                client.get(address)
-
-    def test_a_failure_is_told_with_its_reason(self, client, event, address):
-        write(event=event, to="")
-
-        page = client.get(address)
-
-        assertContains(page, "1 letter could not be sent")
-        assertContains(page, "There is no e-mail address")
-
-    def test_send_again(
-        self, client, event, address, served, django_capture_on_commit_callbacks
-    ):
-        letter = write(event=event)
-        Letter.objects.update(state=State.FAILED, tries=7, error="away")
-
-        with django_capture_on_commit_callbacks(execute=True):
-            client.post(
-                reverse("letter-again", args=[event.club.slug, letter.pk]), {"again": "yes"}
-            )
-
-        letter.refresh_from_db()
-        assert (letter.state, letter.tries, letter.error) == (State.SENT, 1, "")
-        assert Act.objects.filter(what__contains="sent again").exists()
-
-    def test_passed_on_by_hand(self, client, event, address):
-        letter = write(event=event)
-        again = reverse("letter-again", args=[event.club.slug, letter.pk])
-
-        page = client.post(again, {"by-hand": "yes"}, follow=True)
-
-        assertContains(page, "Passed on by hand")
-        assert Act.objects.filter(what__contains="by hand").exists()
-
-    def test_there_is_nothing_to_send_with(self, client, event, address):
-        letter = write(event=event)
-        again = reverse("letter-again", args=[event.club.slug, letter.pk])
-
-        assertContains(client.post(again, {"again": "yes"}, follow=True), "no mail server")
-        letter.refresh_from_db()
-        assert letter.state == State.KEPT
-
-
-class TestLinksInLetters:
-    """A link lets whoever has it act for the rider."""
-
-    @pytest.fixture
-    def rider(self, event):
-        return EntryFactory(division=DivisionFactory(event=event)).rider
-
-    @pytest.fixture
-    def entered(self, event, rider):
-        link = link_for(rider.user, "/riding/")
-        return write(event=event, text=f"Go on: {link}\n", person=rider.user)
-
-    def test_it_is_hidden_until_it_is_asked_for_and_that_is_recorded(
-        self, client, event, address, entered
-    ):
-        page = letter_page(entered, event.club)
-
-        assertNotContains(client.get(page), "/key/")
-        assert not Act.objects.filter(what__contains="Looked at").exists()
-        assertContains(client.post(page), "/key/in/")
-        act = Act.objects.get(what__contains="Looked at the link")
-        assert (act.event, act.club) == (event, event.club)
-
-    def test_with_a_mail_server_it_stays_hidden(self, client, event, address, entered, served):
-        page = letter_page(entered, event.club)
-
-        assertNotContains(client.get(page), "/key/")
-        assertNotContains(client.post(page), "/key/")
-
-    def test_a_letter_to_sign_in_of_an_entered_rider(self, client, event, address, rider):
-        letter = write(text=KEY_TEXT, person=rider.user, subject="Sign in")
-        stranger = write(text=KEY_TEXT, person=RiderFactory().user, subject="A stranger")
-        own = write(text=KEY_TEXT, person=rider.user, personal=True, subject="A new password")
-
-        page = client.get(address)
-
-        assertContains(page, "Sign in")
-        assertNotContains(page, "A stranger")
-        assertNotContains(page, "A new password")
-        assertContains(client.post(letter_page(letter, event.club)), "/key/in/abc")
-        for each in (stranger, own):
-            assert client.post(letter_page(each, event.club)).status_code == 404
-
-    def test_not_with_a_mail_server(self, client, event, address, rider, served):
-        letter = write(text=KEY_TEXT, person=rider.user, subject="The way in")
-
-        assertNotContains(client.get(address), "The way in")
-        assert client.post(letter_page(letter, event.club)).status_code == 404
-
-    def test_not_of_somebody_with_an_office(self, client, event, address, rider, entered):
-        """Else an organiser of one club could act for an organiser of another."""
-        letter = write(text=KEY_TEXT, person=rider.user)
-        OfficialFactory(user=rider.user)
-
-        assert client.post(letter_page(letter, event.club)).status_code == 404
-        assertNotContains(client.post(letter_page(entered, event.club)), "/key/")
-
-    def test_one_that_has_run_out_is_not_shown(self, client, event, address, rider):
-        letter = write(text=KEY_TEXT, person=rider.user, good_for=timedelta(minutes=30))
-        Letter.objects.update(good_until=timezone.now())
-
-        assertNotContains(client.post(letter_page(letter, event.club)), "/key/")

@@ -7,6 +7,7 @@ from events.views import (
     accounts,
     clubs,
     formats,
+    offline,
     organise,
     passwords,
     post,
@@ -17,6 +18,9 @@ from events.views import (
 
 urlpatterns = [
     path("", public.home, name="home"),
+    path("worker.js", offline.worker, name="site-worker"),
+    path("manifest.webmanifest", offline.web_manifest, name="web-manifest"),
+    path("offline/", offline.offline, name="offline"),
     path("tricks/", tricks.trick_list, name="trick-list"),
     path("sign-in/", accounts.sign_in, name="sign-in"),
     path("sign-in/link/", sign_in_links.ask, name="sign-in-link"),

@@ -22,6 +22,7 @@ PUBLIC = {
     "times": f"/times/{EVENT}/",
     "running-order": f"/running-order/{EVENT}/",
     "trick-list": "/tricks/?family=tantrum",
+    "offline": "/offline/",
     "sign-in": "/sign-in/",
     "sign-up": "/join/",
     "sign-in-link": "/sign-in/link/",
@@ -60,6 +61,7 @@ TABLE = {
 }
 RIDER = {
     "riding-home": "/riding/",
+    "dock": "/riding/dock/",
     "account": "/account/",
     "account-address": "/account/e-mail/",
     "account-erase": "/account/erase/",
@@ -84,6 +86,7 @@ RIDER = {
 # Addresses that are no page of their own: files, buttons, fragments, and pages that need a
 # step before them, which their own tests take.
 NO_PAGE = {
+    "site-worker", "web-manifest",
     "health", "times-feed", "table-day-remove",
     "letter", "letter-again", "key-once", "key-in", "key-password", "key-email", "account-data",
     "account-links-end", "account-out", "password-forgotten", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",

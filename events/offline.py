@@ -10,6 +10,7 @@ import hashlib
 import json
 from collections.abc import Callable
 
+from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.models import AnonymousUser
 from django.contrib.staticfiles import finders
@@ -69,12 +70,20 @@ def worker_text() -> str:
     start = {
         "offline": reverse("offline"),
         "out": [reverse(name) for name in WAYS_OUT],
-        "static": static(""),
-        "parts": [static(name) for name in PARTS if finders.find(name)],
+        "static": settings.STATIC_URL,
+        "parts": [address for name in PARTS if (address := _part(name))],
     }
     version = hashlib.sha256(json.dumps(start).encode()).hexdigest()[:12]
     told = json.dumps({"version": version, **start}, indent=2)
     return render_to_string("offline/worker.js", {"start": told})
+
+
+def _part(name: str) -> str:
+    """The address of a static file; nothing if it is not there, or not collected yet."""
+    try:
+        return static(name) if finders.find(name) else ""
+    except ValueError:
+        return ""
 
 
 def manifest() -> dict[str, object]:

@@ -1,5 +1,6 @@
 """Pages kept on the device, read with the network gone, in a real browser with its worker."""
 
+import time
 from collections.abc import Iterator
 from io import BytesIO
 
@@ -8,6 +9,8 @@ from django.core.management import call_command
 from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
 
+from events.offline import KeepMiddleware
+from runsheets.demo.loading import PASSWORD
 from tests.browser.conftest import PHONE
 from tests.browser.test_every_page import EVENT, sign_in
 
@@ -200,6 +203,36 @@ def test_what_was_typed_stays_when_a_form_cannot_be_sent(phone):
 
     expect(phone.locator("#trouble")).to_contain_text("You are offline, so nothing is sent")
     expect(phone.locator("[name=who]")).to_have_value("rider@example.org")
+
+
+def test_a_site_on_the_same_computer_needs_no_network(phone):
+    """A laptop on the dock without any network takes itself for offline."""
+    phone.goto("/sign-in/")
+    phone.evaluate("Object.defineProperty(navigator, 'onLine', { get: () => false })")
+    phone.locator("[name=username]").fill("rider")
+    phone.locator("[name=password]").fill(PASSWORD)
+
+    phone.get_by_role("main").get_by_role("button", name="Sign in").click()
+
+    expect(phone.get_by_role("button", name="Sign out")).to_be_visible()
+
+
+def test_a_site_that_is_slow_is_answered_for(phone, monkeypatch):
+    phone.goto(RULES)
+    quick = KeepMiddleware.__call__
+
+    def slow(self, request):
+        if request.path == RULES:
+            time.sleep(9)
+        return quick(self, request)
+
+    monkeypatch.setattr(KeepMiddleware, "__call__", slow)
+    begun = time.monotonic()
+
+    phone.goto(RULES)
+
+    assert 5 < time.monotonic() - begun < 8.9
+    expect(phone.locator("#saved-copy")).to_contain_text("the site does not answer")
 
 
 def test_emptying_by_hand(phone):

@@ -6,13 +6,23 @@
   const STAYS = "You are offline, so nothing is sent. What you typed is still here: " +
     "press the button again where there is reception.";
 
-  // Without reception a form would lead to the browser's own error page.
-  document.addEventListener("submit", (event) => {
-    if (navigator.onLine || event.target.getAttribute("method") !== "post") return;
+  // Without reception a form would lead to the browser's own error page. A browser that takes
+  // itself for offline may still reach a site on the same computer, so that is tried first.
+  let reached = false;
+  document.addEventListener("submit", async (event) => {
+    const { target, submitter } = event;
+    if (reached || navigator.onLine || target.getAttribute("method") !== "post") return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    const trouble = document.getElementById("trouble");
-    if (trouble) trouble.textContent = STAYS;
+    try {
+      await fetch(worker, { method: "HEAD", cache: "no-store" });
+      reached = true;
+      target.requestSubmit(submitter);
+    } catch {
+      const trouble = document.getElementById("trouble");
+      if (trouble) trouble.textContent = STAYS;
+    }
+    reached = false;
   }, true);
   window.addEventListener("online", () => {
     const trouble = document.getElementById("trouble");

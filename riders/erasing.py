@@ -23,6 +23,7 @@ from riders.models import Bib, Entry, PlannedRun, PlanShare, PlanVariant, Rider
 from riders.signals import rider_erased
 
 GIVEN, FAMILY = "Rider", "withdrawn"
+NAME_LEFT = f"{GIVEN} {FAMILY}"
 NOBODY = "somebody who left"
 LAST_ORGANISER = (
     "You are the only organiser of {club}. Give somebody else the role first, so that its "

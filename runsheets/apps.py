@@ -9,5 +9,6 @@ class RunsheetsConfig(AppConfig):
     name = "runsheets"
 
     def ready(self) -> None:
-        """Have the demo's accounts looked for in production."""
+        """Look for the demo's accounts in production, and listen to what happens to riders."""
+        from runsheets import listening  # noqa: F401
         from runsheets.demo import checks  # noqa: F401  (registers itself)

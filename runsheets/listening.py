@@ -1,0 +1,45 @@
+"""What the table's side does when something happens to a rider."""
+
+from typing import Any
+
+from django.db.models import Value
+from django.db.models.functions import Replace
+from django.dispatch import receiver
+
+from riders.erasing import NAME_LEFT
+from riders.models import Rider
+from riders.signals import rider_erased
+from runsheets.models import Printing, Protest, Ride
+
+# Where officials write in their own words about a ride; they may have named the rider.
+WRITTEN: tuple[tuple[type[Ride] | type[Protest], str], ...] = (
+    (Ride, "reason"),
+    (Ride, "points_reason"),
+    (Protest, "about"),
+    (Protest, "ruling"),
+)
+
+
+@receiver(rider_erased)
+def forget_name(rider: Rider, **_: Any) -> None:
+    """Take the rider's name out of what printed papers said and of what officials wrote."""
+    own = Printing.objects.filter(event__divisions__entries__rider=rider).distinct()
+    printings = list(own)
+    for printing in printings:
+        printing.rows = without(printing.rows, rider.name)
+    Printing.objects.bulk_update(printings, ["rows"], batch_size=200)
+    for model, field in WRITTEN:
+        event = {"entry__division__event__divisions__entries__rider": rider}
+        named = model._default_manager.filter(**event, **{f"{field}__contains": rider.name})
+        model._default_manager.filter(pk__in=list(named.values_list("pk", flat=True))).update(
+            **{field: Replace(field, Value(rider.name), Value(NAME_LEFT))}
+        )
+
+
+def without(said: Any, name: str) -> Any:
+    """Plain data with the name replaced wherever it stands."""
+    if isinstance(said, dict):
+        return {key: without(each, name) for key, each in said.items()}
+    if isinstance(said, list):
+        return [without(each, name) for each in said]
+    return said.replace(name, NAME_LEFT) if isinstance(said, str) else said

@@ -16,7 +16,8 @@ Manage = Callable[..., "subprocess.CompletedProcess[str]"]
 @pytest.fixture
 def production(tmp_path: Path) -> dict[str, str]:
     """The environment of a site on the internet, in a state folder of its own."""
-    unset = ("DATABASE_URL", "DEBUG", "EMAIL_URL", "HTTPS", "HSTS_SECONDS", "LOG_FORMAT")
+    unset = {"DATABASE_URL", "DEBUG", "EMAIL_URL", "HTTPS", "HSTS_SECONDS", "LOG_FORMAT"}
+    unset.add("DJANGO_ALLOW_ASYNC_UNSAFE")  # browser tests in the same run set it
     environ = {name: value for name, value in os.environ.items() if name not in unset}
     return environ | {
         "BUOYLINE_ENV": "current",

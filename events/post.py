@@ -18,12 +18,14 @@ from django.core import signing
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
+from django.db.models import Min
 from django.urls import reverse
 from django.utils import timezone
-from django_tasks import task
+from django_tasks import TaskResultStatus, task
+from django_tasks_db.models import DBTaskResult
 
 from events.models import Club, Event, Letter, LinkStamp, Official
-from events.post_delivery import deliver_due
+from events.post_delivery import WAITS, deliver_due
 from events.post_models import HIDDEN, new_stamp
 from events.site import absolute, after_answer
 
@@ -118,8 +120,26 @@ def _send_after_answer() -> None:
 
 @task()
 def send_waiting() -> int:
-    """Send what waits; the number of letters sent. For the worker."""
-    return deliver_due().sent
+    """Send what waits; the number of letters sent. For the worker.
+
+    What has to be tried again is come back to, by one task for all of it.
+    """
+    done = deliver_due()
+    if done.left:
+        _come_back(at_once=done.sent > 0)
+    return done.sent
+
+
+def _come_back(at_once: bool) -> None:
+    """See to it that the worker sends what is left, soon or when it is next to be tried."""
+    waiting = Letter.objects.filter(state=Letter.State.WAITING)
+    due = waiting.aggregate(soonest=Min("next_try_at"))["soonest"]
+    now = timezone.now()
+    when = max(due or now, now if at_once else now + WAITS[0])
+    planned = DBTaskResult.objects.filter(task_path=send_waiting.module_path)
+    sooner = planned.filter(status=TaskResultStatus.READY, run_after__lte=when)
+    if not sooner.exists() and not planned.ready().exists():
+        send_waiting.using(run_after=when).enqueue()
 
 
 def _problem(address: str) -> str:

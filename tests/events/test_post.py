@@ -6,6 +6,7 @@ from datetime import timedelta
 from smtplib import SMTPDataError, SMTPRecipientsRefused, SMTPServerDisconnected
 
 import pytest
+import time_machine
 from django.core import mail
 from django.core.management import call_command
 from django.db import transaction
@@ -135,10 +136,38 @@ def test_a_worker_is_told_in_the_same_transaction(settings, served, same_signals
 
     write()
     assert mail.outbox == []
-    call_command("db_worker", batch=True, startup_delay=False, reload=False, verbosity=0)
+    work_off()
 
     assert len(mail.outbox) == 1
     assert DBTaskResult.objects.get().status == "SUCCESSFUL"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_comes_back_to_what_failed(settings, failing, same_signals):
+    """One task for all of it, not before the next try, until it is sent."""
+    settings.POST_WORKER = True
+    failing.error = SMTPServerDisconnected()
+    for number in range(3):
+        write(to=f"rider{number}@example.org")
+
+    work_off()
+
+    (task,) = DBTaskResult.objects.filter(status="READY")
+    wait = task.run_after - timezone.now()
+    assert timedelta(seconds=50) < wait <= WAITS[0]
+    assert failing.tries == 3
+
+    failing.error = None
+    with time_machine.travel(timezone.now() + WAITS[0] + timedelta(seconds=1)):
+        work_off()
+
+    assert set(Letter.objects.values_list("state", flat=True)) == {State.SENT}
+    assert not DBTaskResult.objects.filter(status="READY").exists()
+
+
+def work_off() -> None:
+    """Let a worker do what is to be done now."""
+    call_command("db_worker", batch=True, startup_delay=False, reload=False, verbosity=0)
 
 
 @pytest.mark.django_db

@@ -1,5 +1,6 @@
 """What the table does with bibs. Every act goes into the audit trail."""
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
@@ -11,17 +12,27 @@ from riders.models import Bib, Entry
 from runsheets.lineup import bibs_of, by_name
 
 
+class BibTaken(ValueError):
+    """A number that the form took for free is another rider's; the text says which."""
+
+
 @transaction.atomic
 def save_bibs(*, event: Event, numbers: Mapping[int, int | None], by: Any) -> int:
     """Give riders (by their number) new bibs; None takes one away. Returns how many changed.
 
-    All at once, so that two riders can swap.
+    All at once, so that two riders can swap. Raises BibTaken.
     """
     Event.objects.select_for_update().get(pk=event.pk)
     held = bibs_of(event)
     changed = {pk: new for pk, new in numbers.items() if held.get(pk) != new}
     if not changed:
         return 0
+    given = Counter({**held, **numbers}.values())
+    if twice := sorted(number for number, n in given.items() if number and n > 1):
+        raise BibTaken(
+            f"Bib {twice[0]} is another rider's: one who withdrew, or who was given it a "
+            "moment ago. Nothing is saved yet: choose another number, then save again."
+        )
     Bib.objects.filter(event=event, rider__in=changed).delete()
     new = [Bib(event=event, rider_id=pk, number=n) for pk, n in changed.items() if n]
     for bib in new:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from events.access import Role, has_role
 from events.models import Event
 from riders.models import Entry
-from runsheets.bibs import fill_bibs, riders_of, save_bibs
+from runsheets.bibs import BibTaken, fill_bibs, riders_of, save_bibs
 from runsheets.forms import BibsForm
 from runsheets.lineup import states_of
 from runsheets.lookup import event_for_table
@@ -72,10 +72,14 @@ def bibs(request: HttpRequest, event: str) -> HttpResponse:
     found = event_for_table(request, event)
     form = BibsForm(request.POST or None, event=found, riders=riders_of(found))
     if request.method == "POST" and form.is_valid():
-        changed = save_bibs(event=found, numbers=form.numbers, by=request.user)
-        given = fill_bibs(event=found, by=request.user) if "fill" in request.POST else 0
-        messages.success(request, _bibs_said(changed, given))
-        return redirect("table-bibs", found.slug)
+        try:
+            changed = save_bibs(event=found, numbers=form.numbers, by=request.user)
+        except BibTaken as error:
+            form.add_error(None, str(error))
+        else:
+            given = fill_bibs(event=found, by=request.user) if "fill" in request.POST else 0
+            messages.success(request, _bibs_said(changed, given))
+            return redirect("table-bibs", found.slug)
     return render(request, "runsheets/bibs.html", {"event": found, "form": form})
 
 

@@ -253,6 +253,7 @@ def test_back_with_reception_the_page_is_the_present_one(phone):
     lose_reception(phone)
     phone.goto(RULES)
     phone.context.set_offline(False)
+    expect(phone.locator("#saved-copy")).to_contain_text("There is reception again")
 
     phone.goto(RULES)
 

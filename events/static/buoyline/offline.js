@@ -27,6 +27,10 @@
   window.addEventListener("online", () => {
     const trouble = document.getElementById("trouble");
     if (trouble && trouble.textContent === STAYS) trouble.textContent = "";
+    const saved = document.getElementById("saved-copy");
+    if (saved && !saved.hidden) {
+      saved.textContent = saved.textContent.replace(/, (you are|the site) .*$/, ". There is reception again: reload.");
+    }
   });
 
   if (!workers) return;

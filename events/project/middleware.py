@@ -5,10 +5,16 @@ import time
 from collections.abc import Callable
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponseBase, HttpResponseNotAllowed
+from django.db import DataError
+from django.http import (
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    HttpResponseNotAllowed,
+)
 from django.template.loader import render_to_string
 
-from events.project.errors import too_large
+from events.project.errors import no_page, not_read, too_large
 from events.project.references import begin_reference
 
 log = logging.getLogger("events.requests")
@@ -52,6 +58,28 @@ class ReferenceMiddleware:
             "ms": round(milliseconds, 1),
         }
         log.info("%(method)s %(route)s %(status)s in %(ms)s ms", facts, extra=facts)
+
+
+class NulMiddleware:
+    """Refuses the character NUL, which no text of ours holds and PostgreSQL cannot store.
+
+    Nothing is at such an address. What comes in a query or a form, and is looked up without a
+    field's check before, is refused by the database and answered as what cannot be read.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        if "\0" in request.path_info:
+            return no_page(request)
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """Only the database's refusal of a NUL; every other error is one of ours."""
+        if isinstance(error, DataError | ValueError) and "NUL (0x00)" in str(error):
+            return not_read(request)
+        return None
 
 
 class SizeMiddleware:

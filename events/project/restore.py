@@ -11,6 +11,7 @@ from typing import Any
 
 from django.apps import apps
 from django.conf import settings
+from django.contrib.contenttypes.models import ContentType
 from django.core.management import call_command
 from django.core.management.color import no_style
 from django.db import DatabaseError, connection, transaction
@@ -71,6 +72,9 @@ def fill(source: zipfile.ZipFile, manifest: Manifest) -> None:
             f"The backup and its tables do not agree: {', '.join(sorted(missing))}."
         )
     with transaction.atomic():
+        # Adding a column by a migration leaves PostgreSQL looking at its reference at once;
+        # after a check all of them wait again, so that tables may come in any order.
+        connection.check_constraints()
         with connection.cursor() as cursor:  # a migration may have written rows of its own
             for model in models:
                 table = connection.ops.quote_name(model._meta.db_table)
@@ -81,6 +85,7 @@ def fill(source: zipfile.ZipFile, manifest: Manifest) -> None:
         with connection.cursor() as cursor:
             for statement in connection.ops.sequence_reset_sql(no_style(), models):
                 cursor.execute(statement)
+    ContentType.objects.clear_cache()  # the numbers of models are those of the backup now
     call_command("migrate", interactive=False, verbosity=0)
 
 
@@ -119,7 +124,8 @@ def restore_sqlite(source: zipfile.ZipFile, manifest: Manifest) -> None:
 
 def restore_in_place(source: zipfile.ZipFile, manifest: Manifest) -> None:
     """Drop our tables and build them anew in one transaction, as PostgreSQL can."""
-    ours = (*(f"{config.label}_" for config in apps.get_app_configs()), "django_migrations")
+    # Django and its packages name some tables after themselves and not after the app.
+    ours = (*(f"{config.label}_" for config in apps.get_app_configs()), "django_")
     with transaction.atomic():
         with connection.cursor() as cursor:
             for name in connection.introspection.table_names(cursor):
@@ -185,4 +191,6 @@ def restore_backup(path: Path, *, replace: bool = False) -> Manifest:
         raise BackupError(
             f"The backup does not fit together ({error}): nothing was changed."
         ) from error
+    finally:
+        ContentType.objects.clear_cache()
     return manifest

@@ -8,10 +8,13 @@ import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import DataError
+from django.http import HttpResponse
 from django.test import Client
 
 from events.project import errors, references
 from events.project.logs import log_settings
+from events.project.middleware import NulMiddleware
 from tests.factories import OfficialFactory
 
 pytestmark = pytest.mark.django_db
@@ -174,3 +177,23 @@ def test_secret_addresses_and_health_are_not_logged(client, written, settings):
     assert "GET /events/<slug:event>/ 404" in stream.getvalue()
     assert "secret" not in stream.getvalue()
     assert "rider@" not in stream.getvalue()
+
+
+class TestNul:
+    """The character NUL: PostgreSQL cannot store it, so it is refused on any database."""
+
+    def test_in_an_address(self, client, db):
+        answer = client.get("/events/reed%00cup/")
+        assert answer.status_code == 404
+
+    def test_in_a_form(self, client, db):
+        """Fields check it; the page is shown again."""
+        answer = client.post("/sign-in/", {"username": "a\0b", "password": "c\0d"})
+        assert answer.status_code == 200
+
+    def test_as_the_database_refuses_it(self, rf):
+        watch = NulMiddleware(lambda request: HttpResponse())
+        refused = DataError("PostgreSQL text fields cannot contain NUL (0x00) bytes")
+
+        assert watch.process_exception(rf.post("/"), refused).status_code == 400
+        assert watch.process_exception(rf.post("/"), DataError("value too long")) is None

@@ -78,7 +78,7 @@ def fill(source: zipfile.ZipFile, manifest: Manifest) -> None:
         with connection.cursor() as cursor:  # a migration may have written rows of its own
             for model in models:
                 table = connection.ops.quote_name(model._meta.db_table)
-                cursor.execute(f"DELETE FROM {table}")  # nosec B608: a model's own table
+                cursor.execute(f"DELETE FROM {table}")  # nosec B608
         for model in models:
             load(model, source, manifest["tables"][model._meta.label_lower])
         connection.check_constraints()

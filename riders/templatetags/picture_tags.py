@@ -14,17 +14,17 @@ register = template.Library()
 @register.simple_tag
 def picture_from_above(check: Check, format: Format) -> SafeString:
     """Each pass with the wake and the rider's line."""
-    return mark_safe(from_above.from_above(check.route, format, title="Your run from above"))  # nosec B308 B703: drawn by us
+    return mark_safe(from_above.from_above(check.route, format, title="Your run from above"))  # nosec B308
 
 
 @register.simple_tag
 def picture_alive(survival: Survival) -> SafeString:
     """Of a hundred runs, how many try each trick; empty without figures."""
-    return mark_safe(alive.alive(survival, title="Of 100 runs, how many try each trick"))  # nosec B308 B703: drawn by us
+    return mark_safe(alive.alive(survival, title="Of 100 runs, how many try each trick"))  # nosec B308
 
 
 @register.simple_tag
 def picture_landed(survival: Survival) -> SafeString:
     """Of a hundred runs, how many land how many tricks; empty without figures."""
     title = "How many tricks you land"
-    return mark_safe(alive.landed_distribution(survival, title=title))  # nosec B308 B703: drawn by us
+    return mark_safe(alive.landed_distribution(survival, title=title))  # nosec B308

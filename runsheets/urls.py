@@ -2,11 +2,27 @@
 
 from django.urls import path
 
-from runsheets import views, views_card, views_days, views_orders, views_print, views_times
+from runsheets import (
+    views,
+    views_card,
+    views_days,
+    views_orders,
+    views_print,
+    views_results,
+    views_times,
+)
 
 urlpatterns = [
     path("table/", views.home, name="table-home"),
     path("table/divisions/<int:pk>/order/", views_orders.order, name="table-order"),
+    path("table/divisions/<int:pk>/result/", views_results.table_result, name="table-result"),
+    path("results/<slug:event>/", views_results.results, name="results"),
+    path("results/<slug:event>/<slug:division>/", views_results.result, name="result"),
+    path(
+        "results/<slug:event>/<slug:division>/result.<str:ending>",
+        views_results.result_file,
+        name="result-file",
+    ),
     path("table/divisions/<int:pk>/sheets.pdf", views_print.sheets, name="table-sheets"),
     path("riding/entries/<int:entry_pk>/card.pdf", views_card.dock_card, name="dock-card"),
     path("table/<slug:event>/", views.event, name="table-event"),

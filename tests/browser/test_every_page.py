@@ -21,6 +21,7 @@ PUBLIC = {
     "division": f"/events/{EVENT}/advanced/?round=Final",
     "times": f"/times/{EVENT}/",
     "running-order": f"/running-order/{EVENT}/",
+    "results": f"/results/{EVENT}/",
     "trick-list": "/tricks/?family=tantrum",
     "offline": "/offline/",
     "sign-in": "/sign-in/",
@@ -58,6 +59,7 @@ TABLE = {
     "re-checks": "/organise/divisions/{division}/re-checks/",
     "table-print": f"/table/{EVENT}/print/",
     "table-order": "/table/divisions/{division}/order/",
+    "table-result": "/table/divisions/{division}/result/",
 }
 RIDER = {
     "riding-home": "/riding/",
@@ -87,7 +89,7 @@ RIDER = {
 # step before them, which their own tests take.
 NO_PAGE = {
     "site-worker", "web-manifest",
-    "health", "times-feed", "table-day-remove",
+    "health", "times-feed", "result", "result-file", "table-day-remove",
     "letter", "letter-again", "key-once", "key-in", "key-password", "key-email", "account-data",
     "account-links-end", "account-out", "password-forgotten", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
     "format-start", "table-sheets", "table-rows", "paper", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",

@@ -1,0 +1,92 @@
+"""What was ridden and marked in a round, as the judging reads it."""
+
+from collections import defaultdict
+from collections.abc import Hashable, Mapping
+from decimal import Decimal
+
+from django.db.models import OuterRef, Subquery
+
+from events.models import Division, Event
+from riders.models import Bib, Entry
+from runsheets.judging.scoring import RunMarks, RunState, Scoring
+from runsheets.lineup import HeatLine, Seat
+from runsheets.models import Judge, Mark, RiddenTrick, Ride, RunningOrder, Slot
+
+STATES = {
+    Ride.State.NOT_STARTED: RunState.NOT_STARTED,
+    Ride.State.DISQUALIFIED: RunState.DISQUALIFIED,
+}
+FELL = (RiddenTrick.Outcome.FALLEN, RiddenTrick.Outcome.CHANGED_FALLEN)
+
+
+def panel(event: Event, scoring: Scoring) -> list[Judge]:
+    """Who marks every run: as many judges by number as the format asks for, or all."""
+    return list(Judge.objects.filter(event=event)[: scoring.panel or None])
+
+
+def lines_of(division: Division, order: RunningOrder) -> list[HeatLine]:
+    """The heats with their riders and bibs in one query, scratched riders marked as such."""
+    bib = Bib.objects.filter(event=division.event_id, rider=OuterRef("entry__rider"))
+    slots = Slot.objects.filter(order=order).select_related("heat", "entry__rider")
+    lines: dict[int, HeatLine] = {}
+    for slot in slots.annotate(bib=Subquery(bib.values("number"))).order_by("position"):
+        line = lines.setdefault(slot.heat_id, HeatLine(slot.heat, []))
+        gone = slot.entry.state != Entry.State.RIDING or slot.scratched_at is not None
+        line.seats.append(Seat(slot.position, slot.entry, slot.bib, gone))
+    return sorted(lines.values(), key=lambda line: line.heat.number)
+
+
+def runs_by_entry(order: RunningOrder, *, counts_falls: bool) -> dict[int, list[RunMarks]]:
+    """The runs of a round with their marks, by the rider's entry: two or three queries.
+
+    Falls are looked up only where a tie-break counts them.
+
+    A run that is not ridden yet is left out beside a rider's other runs, unless it is a
+    re-ride: what it repeats cannot be ranked before it is ridden.
+    """
+    marks: dict[int, dict[Hashable, dict[str, Decimal]]] = defaultdict(
+        lambda: defaultdict(dict)
+    )
+    for mark in Mark.objects.filter(ride__order=order).select_related("judge"):
+        marks[mark.ride_id][mark.judge.number][mark.criterion] = mark.value
+    counted = _falls(order) if counts_falls else {}
+    found: dict[int, list[RunMarks]] = defaultdict(list)
+    for ride in order.rides.select_related("repeats").order_by("number"):
+        if ride.state == Ride.State.WAITING and ride.repeats_id is None:
+            continue
+        found[ride.entry_id].append(
+            RunMarks(
+                rider=ride.entry_id,
+                attempt=ride.number,
+                marks=_marks_of(ride, marks.get(ride.pk, {})),
+                points_off=ride.points_off,
+                status=STATES.get(Ride.State(ride.state), RunState.RIDDEN),
+                repeats=ride.repeats.number if ride.repeats else None,
+                falls=counted.get(ride.pk),
+            )
+        )
+    return found
+
+
+def _falls(order: RunningOrder) -> dict[int, int]:
+    """The falls of every run of which anything was written down."""
+    counted: dict[int, int] = {}
+    ridden = RiddenTrick.objects.filter(ride__order=order).exclude(outcome="")
+    for ride, outcome in ridden.values_list("ride", "outcome"):
+        counted[ride] = counted.get(ride, 0) + (outcome in FELL)
+    return counted
+
+
+def _marks_of(
+    ride: Ride, marks: Mapping[Hashable, Mapping[str, Decimal]]
+) -> Mapping[Hashable, Mapping[str, Decimal]]:
+    """The marks that count: none while the rider is still on the water."""
+    return marks if ride.state == Ride.State.DONE else {}
+
+
+def runs_of(seat: Seat, rides: Mapping[int, list[RunMarks]]) -> list[RunMarks]:
+    """A rider's runs; a scratched rider who rode nothing withdrew."""
+    if runs := rides.get(seat.entry.pk):
+        return runs
+    status = RunState.WITHDRAWN if seat.scratched else RunState.RIDDEN
+    return [RunMarks(rider=seat.entry.pk, status=status)]

@@ -22,6 +22,7 @@ SEED_LONGEST = 60
 METHODS = {
     RidingOrder.RANDOM: "Random, by lot from the draw word below",
     RidingOrder.RANKING: "By the ranking on the entries, best last",
+    RidingOrder.REVERSE: "Reverse of the last round: the best there rides last",
     RidingOrder.ALPHABETICAL: "Alphabetical, by family name",
     RidingOrder.BY_HAND: "By hand: as it stands now, then moved rider by rider",
 }
@@ -67,18 +68,22 @@ class OrderForm(forms.Form):
         riders: list[Entry] | None = None,
         riding: list[int] | None = None,
         ranked: bool = False,
+        placed: bool = False,
         **kwargs: Any,
     ) -> None:
         """`stated` is the format's own order. `riders` are offered to tick in later rounds.
 
-        `ranked`: at least one entry has a rank.
+        `ranked`: at least one entry has a rank. `placed`: the last round has a posted result,
+        without which its reverse is not offered.
         """
         super().__init__(*args, **kwargs)
         self.ranked = ranked
         self.mark_required = True  # the seed is needed for one order only
         made = order.method.partition(",")[0] if order else None
         wanted = made or stated or RidingOrder.RANDOM
-        known = RidingOrder(wanted) if wanted in METHODS else RidingOrder.BY_HAND
+        methods = {k: v for k, v in METHODS.items() if placed or k != RidingOrder.REVERSE}
+        self.fields["method"].choices = [(each.value, words) for each, words in methods.items()]
+        known = RidingOrder(wanted) if wanted in methods else RidingOrder.BY_HAND
         self.fields["method"].initial = known.value
         drawn = order.seed if order else ""
         self.fields["seed"].initial = drawn or f"{secrets.randbelow(10**6):06}"

@@ -5,7 +5,7 @@ is told if what was on the screen no longer holds.
 """
 
 import hashlib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Hashable, Mapping, Sequence
 from enum import StrEnum
 from typing import Any
 
@@ -97,14 +97,14 @@ def make_order(
     by: Any,
     seed: str = "",
     entries: Collection[int] | None = None,
-    ranking: Sequence[int] | None = None,
+    ranking: Sequence[int] | Mapping[Hashable, int] | None = None,
     spread: Spread = Spread.IN_ORDER,
     version: str | None = None,
 ) -> RunningOrder:
     """Make the running order of a division in a round with its heats, in place of any other.
 
     `entries` are the numbers of the entries that ride; everybody with a place where None.
-    `ranking` are entries best first, such as the result of the last round; where None the
+    `ranking` are entries best first, or the place of each in the last round; where None the
     ranks that stand on the entries are used. Heats are cut from the order, or with
     `Spread.SERPENTINE` the ranked are dealt out to them. By hand keeps the riders where
     they are and puts the others after them, alphabetically. Raises StaleOrder if `version`

@@ -11,9 +11,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from events.models import Division
+from events.rules.words import RidingOrder
 from runsheets.forms import OrderForm
 from runsheets.lineup import Lineup, lineup, rounds_of
 from runsheets.lookup import NO_ROUND, division_for_table, refuse, round_asked
+from runsheets.next_round import GoingOn, before
 from runsheets.orders import (
     Move,
     OrderRefused,
@@ -43,10 +45,11 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
     line = lineup(division, name)
     if request.method == "POST" and ("move" in request.POST or "public" in request.POST):
         return _change(request, line, division, name)
-    form = _form(request, line, division, name)
+    onward = before(division, name)
+    form = _form(request, line, division, name, onward)
     if request.method == "POST" and form.is_valid():
         try:
-            _make(request, form, division, name)
+            _make(request, form, division, name, onward)
         except (StaleOrder, OrderRefused) as error:
             messages.error(request, str(error) or STALE)
             line = lineup(division, name)
@@ -55,7 +58,8 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, "The running order is made.")
             return redirect(order_url(division, name))
-    return render(request, "runsheets/order.html", _page(form, line, division, name))
+    page = _page(form, line, division, name) | {"onward": onward}
+    return render(request, "runsheets/order.html", page)
 
 
 def order_url(division: Division, name: str, anchor: str = "") -> str:
@@ -64,29 +68,39 @@ def order_url(division: Division, name: str, anchor: str = "") -> str:
     return f"{reverse('table-order', args=[division.pk])}{query}{anchor}"
 
 
-def _make(request: HttpRequest, form: OrderForm, division: Division, name: str) -> None:
+def _make(
+    request: HttpRequest, form: OrderForm, division: Division, name: str, onward: GoingOn | None
+) -> None:
     data = form.cleaned_data
+    reverse_of = onward if data["method"] is RidingOrder.REVERSE else None
     make_order(
         division=division,
         round_name=name,
         method=data["method"],
         seed=data["seed"],
         entries=data.get("riders"),
+        ranking=reverse_of.ranking if reverse_of else None,
         spread=data["spread"],
         version=request.POST.get("version", ""),
         by=request.user,
     )
 
 
-def _form(request: HttpRequest, line: Lineup, division: Division, name: str) -> OrderForm:
+def _form(
+    request: HttpRequest, line: Lineup, division: Division, name: str, onward: GoingOn | None
+) -> OrderForm:
     later = name != rounds_of(division)[0]
     stated = stated_round(division, name)
+    riding = [entry.pk for entry in line.ordered]
+    if onward and not riding:
+        riding = [row.entry.pk for row in onward.chosen]
     return OrderForm(
         request.POST or None,
         order=line.order,
         stated=stated.order if stated else None,
         riders=line.everybody if later else None,
-        riding=[entry.pk for entry in line.ordered],
+        riding=riding,
+        placed=onward is not None,
         ranked=any(entry.rank for entry in line.everybody),
     )
 

@@ -1,0 +1,89 @@
+"""Who goes on to the next round, from the result of the one before."""
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, field
+
+from events.models import Division
+from events.rules.words import Ties
+from runsheets.results import Result, ResultGroup, ResultRow, order_of, result_of, round_before
+
+NOT_STATED = "The rules do not state how many go on; everybody with a place is ticked."
+
+
+@dataclass(frozen=True)
+class GoingOn:
+    """Who goes on. `on_the_line` are tied for the last places, `places` those still free.
+
+    `ranking` has the place of everybody in the round before, for a reverse order.
+    """
+
+    round_name: str
+    chosen: list[ResultRow]
+    on_the_line: list[ResultRow] = field(default_factory=list)
+    places: int = 0
+    ranking: dict[Hashable, int] = field(default_factory=dict)
+    said: str = ""
+
+
+def going_on(result: Result) -> GoingOn:
+    """Read who goes on out of a result, with what the format says of a tie at the cut.
+
+    Where all advance, everybody level with the last place goes on. Otherwise those who are
+    level there stay on the line: a ride-off or the judges decide, and the table ticks them.
+    Who did not start does not go on.
+    """
+    stated = result.stated
+    many = stated.advance if stated else None
+    ranking: dict[Hashable, int] = {
+        row.entry.pk: row.standing.place for row in result.rows if row.standing.place
+    }
+    name = result.order.round_name
+    if many is None:
+        placed = [row for group in result.groups for row in _ridden(group)]
+        return GoingOn(name, placed, ranking=ranking, said=NOT_STATED)
+    chosen: list[ResultRow] = []
+    line: list[ResultRow] = []
+    free = 0
+    for group in result.groups:
+        inside, tied = _cut(_ridden(group), many)
+        if stated and stated.ties is Ties.ALL_ADVANCE:
+            inside, tied = inside + tied, []
+        chosen += inside
+        line += tied
+        free += many - len(inside) if tied else 0
+    return GoingOn(name, chosen, line, free, ranking, _tie_words(line, free))
+
+
+def before(division: Division, round_name: str) -> GoingOn | None:
+    """Who goes on into a round; None where the result of the round before is not posted."""
+    earlier = round_before(division, round_name)
+    order = order_of(division, earlier) if earlier is not None else None
+    if order is None or getattr(order, "result", None) is None:
+        return None
+    order.division = division
+    return going_on(result_of(division, order))
+
+
+def _ridden(group: ResultGroup) -> list[ResultRow]:
+    return [row for row in group.rows if row.standing.total is not None]
+
+
+def _cut(rows: Sequence[ResultRow], many: int) -> tuple[list[ResultRow], list[ResultRow]]:
+    """Who is surely inside, and who is level at the cut, so that not all of them fit."""
+    if len(rows) <= many:
+        return list(rows), []
+    if many == 0:
+        return [], []
+    first_out = rows[many].standing.place
+    if rows[many - 1].standing.place != first_out:
+        return list(rows[:many]), []
+    inside = [row for row in rows[:many] if row.standing.place != first_out]
+    return inside, [row for row in rows if row.standing.place == first_out]
+
+
+def _tie_words(line: Sequence[ResultRow], free: int) -> str:
+    if not line:
+        return ""
+    names = ", ".join(row.entry.rider.name for row in line)
+    places = "1 place is" if free == 1 else f"{free} places are"
+    return f"Tied at the cut: {names}. {places} free: tick who goes on once it is decided."

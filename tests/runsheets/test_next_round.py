@@ -1,0 +1,110 @@
+"""Who goes on, ties at the cut, and the reverse order of the final."""
+
+import copy
+
+import pytest
+from django.urls import reverse
+
+from events.models import Official
+from runsheets.models import RunningOrder
+from runsheets.next_round import before
+from runsheets.result_acts import post_result
+from tests.factories import OfficialFactory, UserFactory
+from tests.runsheets.result_desk import MARKS, RULES, heat_of_five, ride_all
+
+pytestmark = pytest.mark.django_db
+
+LEVEL = MARKS | {
+    "Dubrava": MARKS["Ćwierk"]
+}  # level in every criterion: no tie-break parts them
+
+
+@pytest.fixture
+def by(db):
+    return UserFactory()
+
+
+def posted(by, marks=MARKS, **more):
+    rules = copy.deepcopy(RULES)
+    rules["rounds"][0] |= more
+    division = heat_of_five(by, rules)
+    post_result(order=ride_all(division, by, marks), by=by)
+    return division
+
+
+def names(rows):
+    return [row.entry.rider.family_name for row in rows]
+
+
+def test_nobody_before_the_result_is_posted(by) -> None:
+    division = heat_of_five(by)
+    ride_all(division, by)
+
+    assert before(division, "Final") is None
+    assert before(division, "Qualifying") is None
+
+
+def test_the_best_three(by) -> None:
+    onward = before(posted(by), "Final")
+
+    assert names(onward.chosen) == ["Adlersee", "Brandquist", "Ćwierk"]
+    assert onward.on_the_line == []
+
+
+def test_a_tie_at_the_cut_lets_all_advance(by) -> None:
+    onward = before(posted(by, LEVEL), "Final")
+
+    assert names(onward.chosen) == ["Adlersee", "Brandquist", "Ćwierk", "Dubrava"]
+
+
+@pytest.mark.parametrize("ties", ["ride-off", "the judges decide"])
+def test_a_tie_at_the_cut_is_for_people(by, ties) -> None:
+    onward = before(posted(by, LEVEL, ties=ties), "Final")
+
+    assert names(onward.chosen) == ["Adlersee", "Brandquist"]
+    assert names(onward.on_the_line) == ["Ćwierk", "Dubrava"]
+    assert onward.places == 1
+    assert "1 place is free" in onward.said
+
+
+def test_a_tie_inside_the_cut_changes_nothing(by) -> None:
+    onward = before(posted(by, LEVEL, ties="ride-off", advance=4), "Final")
+
+    assert names(onward.chosen) == ["Adlersee", "Brandquist", "Ćwierk", "Dubrava"]
+    assert onward.on_the_line == []
+
+
+class TestPage:
+    @pytest.fixture
+    def final(self, client, by):
+        def address(division):
+            club = division.event.club
+            client.force_login(OfficialFactory(club=club, role=Official.Role.TABLE).user)
+            return reverse("table-order", args=[division.pk]) + "?round=Final"
+
+        return address
+
+    def test_reverse_order_of_those_who_go_on(self, client, by, final) -> None:
+        division = posted(by)
+        page = final(division)
+        form = client.get(page).context["form"]
+        typed = {
+            "method": "reverse of the last round", "seed": "", "version": "",
+            "spread": form["spread"].value(), "riders": form["riders"].value(),
+        }  # fmt: skip
+
+        assert client.post(page, typed).status_code == 302
+
+        order = RunningOrder.objects.get(division=division, round_name="Final")
+        slots = order.slots.select_related("entry__rider")
+        riding = [slot.entry.rider.family_name for slot in slots]
+        assert riding == ["Ćwierk", "Brandquist", "Adlersee"]
+
+    def test_not_offered_without_a_posted_result(self, client, by, final) -> None:
+        division = heat_of_five(by)
+        ride_all(division, by)
+
+        text = client.get(final(division)).text
+
+        assert "Reverse of the last round" not in text
+        assert "is not posted yet" in text

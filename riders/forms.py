@@ -1,4 +1,4 @@
-"""Forms of riders: joining, entering, a row of the planner, a trick of one's own."""
+"""Forms of riders: joining, a row of the planner, a trick of one's own."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -70,24 +70,6 @@ class RiderForm(forms.ModelForm):
         help_texts = JoinForm.Meta.help_texts
 
     helper = helper("Save")
-
-
-class EnterForm(forms.Form):
-    """Enter a division."""
-
-    guardian = forms.CharField(
-        label="Guardian who consents",
-        required=False,
-        max_length=120,
-        help_text="Only if you are under age where the event takes place: their full name. "
-        "They must also be at the lake.",
-    )
-    acknowledged = forms.BooleanField(
-        label="I have read the cautions above and ride at my own level",
-        error_messages={"required": "Read the cautions and tick this to enter."},
-    )
-
-    helper = helper("Enter this division")
 
 
 def _number(label: str, most: int, wrong: str, unit: str = "") -> forms.IntegerField:

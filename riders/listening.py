@@ -8,6 +8,7 @@ from django.dispatch import receiver
 
 from events.models import Club, Edition
 from events.signals import asked_for_entered, edition_published
+from riders.entering import locked, promote_waiting
 from riders.re_checks import tell_riders
 
 
@@ -21,3 +22,9 @@ def entered_with(club: Club, **_: Any) -> QuerySet[User]:
 def check_again(edition: Edition, **_: Any) -> None:
     """Check declared runs under the new edition, and tell their riders."""
     tell_riders(edition)
+
+
+@receiver(edition_published)
+def promote_under(edition: Edition, **_: Any) -> None:
+    """Give out the places that a raised limit makes free."""
+    promote_waiting(locked(edition.division))

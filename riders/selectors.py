@@ -8,6 +8,8 @@ from django.utils import timezone
 
 from events.models import Edition
 from events.rules.notation import write_trick
+from riders.eligibility import Window
+from riders.entering import entries_window
 from riders.models import Declaration, Entry, Rider
 from riders.re_checks import broken_under
 from riders.services import declared_run
@@ -31,10 +33,16 @@ class RoundState:
 
 @dataclass(frozen=True)
 class EntryState:
-    """An entry with the state of each round."""
+    """An entry with the state of each round.
+
+    `waits_at` is the place on the waiting list of who waits; `takes_entries`:
+    whether the division takes entries now.
+    """
 
     entry: Entry
     rounds: list[RoundState]
+    waits_at: int | None = None
+    takes_entries: bool = False
 
 
 def entries_of(rider: Rider) -> list[EntryState]:
@@ -45,7 +53,31 @@ def entries_of(rider: Rider) -> list[EntryState]:
         .prefetch_related(editions, "declarations")
         .order_by("-division__event__first_day")
     )
-    return [EntryState(entry, _rounds(entry)) for entry in entries]
+    found = list(entries)
+    places = _waiting_places(found)
+    now = timezone.now()
+    return [
+        EntryState(
+            entry,
+            _rounds(entry),
+            places.get(entry.pk),
+            entries_window(entry.division).at(now) is Window.OPEN,
+        )
+        for entry in found
+    ]
+
+
+def _waiting_places(entries: list[Entry]) -> dict[int, int]:
+    waiting = {entry.division_id for entry in entries if entry.state == Entry.State.WAITING}
+    if not waiting:
+        return {}
+    counts: dict[int, int] = {}
+    places = {}
+    rows = Entry.objects.filter(division__in=waiting, state=Entry.State.WAITING)
+    for pk, division in rows.order_by("entered_at", "pk").values_list("pk", "division"):
+        counts[division] = counts.get(division, 0) + 1
+        places[pk] = counts[division]
+    return places
 
 
 def _rounds(entry: Entry) -> list[RoundState]:

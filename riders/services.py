@@ -1,4 +1,4 @@
-"""What riders do that writes: enter, plan, declare. All or nothing, and checked again here."""
+"""What riders do that writes: plan and declare. All or nothing, and checked again here."""
 
 from collections.abc import Callable
 from dataclasses import asdict, replace
@@ -33,7 +33,6 @@ KINDS: dict[str, Callable[[Any], Any]] = {
 }
 
 # A plain sentence for each thing that stops a rider.
-ENTRIES_CLOSED = "Entries closed on {when}. Ask the organiser whether a late entry is possible."
 NO_RULES = "The rules of this division are not published yet, so nothing can be declared."
 TOO_LATE = "The deadline was {when}. Ask the organiser whether a late run is still taken."
 OLD_EDITION = (
@@ -46,23 +45,6 @@ ILLEGAL = "This run breaks the rules and cannot be declared. {first}"
 def say_when(moment: datetime, event: Any) -> str:
     """A moment in the event's own time, as people write it."""
     return date_format(moment.astimezone(event.zone), "l j F Y, H:i")
-
-
-@transaction.atomic
-def enter(
-    *, rider: Rider, division: Division, guardian: str = "", at: datetime | None = None
-) -> Entry:
-    """Enter a rider in a division; raises ValidationError after entries have closed."""
-    if not division.event.entries_are_open(at):
-        when = say_when(division.event.entries_close, division.event)
-        raise ValidationError(ENTRIES_CLOSED.format(when=when))
-    found = Entry.objects.filter(rider=rider, division=division).first()
-    if found:
-        return found
-    entry = Entry(rider=rider, division=division, guardian=guardian)
-    entry.full_clean()
-    entry.save()
-    return entry
 
 
 def keep_plan(*, entry: Entry, round_name: str, sheet: Sheet, run: Run) -> None:

@@ -6,10 +6,11 @@ from django.db.models import Value
 from django.db.models.functions import Replace
 from django.dispatch import receiver
 
+from events.models import Division
 from riders.erasing import NAME_LEFT
 from riders.models import Rider
-from riders.signals import rider_erased
-from runsheets.models import Printing, Protest, Ride
+from riders.signals import asked_if_order_is_public, rider_erased
+from runsheets.models import Printing, Protest, Ride, RunningOrder
 
 # Where officials write in their own words about a ride; they may have named the rider.
 WRITTEN: tuple[tuple[type[Ride] | type[Protest], str], ...] = (
@@ -34,6 +35,13 @@ def forget_name(rider: Rider, **_: Any) -> None:
         model._default_manager.filter(pk__in=list(named.values_list("pk", flat=True))).update(
             **{field: Replace(field, Value(rider.name), Value(NAME_LEFT))}
         )
+
+
+@receiver(asked_if_order_is_public)
+def order_is_public(division: Division, **_: Any) -> bool:
+    """Whether riders can see a running order of the division."""
+    orders = RunningOrder.objects.filter(division=division)
+    return orders.exclude(published_at=None).exists()
 
 
 def without(said: Any, name: str) -> Any:

@@ -44,7 +44,7 @@ class EventForm(forms.ModelForm):
     class Meta:
         model = Event
         fields = ["name", "venue", "first_day", "last_day", "time_zone", "entries_close",
-                  "declare_by"]  # fmt: skip
+                  "declare_by", "adult_age"]  # fmt: skip
         widgets = {
             "first_day": DayInput(),
             "last_day": DayInput(),
@@ -120,7 +120,7 @@ class DivisionForm(forms.ModelForm):
 
     class Meta:
         model = Division
-        fields = ["name", "place"]
+        fields = ["name", "place", "fee"]
         labels = {"place": "Place in the list"}
         help_texts = {
             "name": "Such as Open men, or Juniors under 14.",

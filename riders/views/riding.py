@@ -6,7 +6,6 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -14,11 +13,9 @@ from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
-from events.models import Division
-from riders.forms import EnterForm, OwnTrickForm
+from riders.forms import OwnTrickForm
 from riders.models import Declaration, OwnTrick, Rider
 from riders.selectors import declared_passes, entries_of
-from riders.services import enter as enter_division
 
 
 def rider_required(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
@@ -48,26 +45,6 @@ def riding_home(request: HttpRequest, rider: Rider) -> HttpResponse:
     """Everything that is the rider's: entries with their runs, records, own tricks."""
     context = {"rider": rider, "entries": entries_of(rider), "records": rider.records.all()}
     return render(request, "riders/riding_home.html", context)
-
-
-@rider_required
-def enter(request: HttpRequest, rider: Rider, division_pk: int) -> HttpResponse:
-    """Enter a division of a public event."""
-    public = Division.objects.filter(event__is_public=True).select_related("event")
-    division = get_object_or_404(public, pk=division_pk)
-    form = EnterForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            guardian = form.cleaned_data["guardian"]
-            entry = enter_division(rider=rider, division=division, guardian=guardian)
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, f"You are entered in {division}. Now plan your run.")
-            return redirect("plan", entry.pk)
-    is_open = division.event.entries_are_open()
-    context = {"form": form, "division": division, "event": division.event, "is_open": is_open}
-    return render(request, "riders/enter.html", context)
 
 
 @rider_required

@@ -71,6 +71,7 @@ RIDER = {
     "rider-edit": "/riding/me/",
     "enter": "/riding/enter/{open_division}/",
     "own-tricks": "/riding/tricks/",
+    "withdraw": "/riding/entries/{entry}/withdraw/",
     "plan": "/riding/entries/{entry}/plan/",
     "receipt": "/riding/declared/{declaration}/",
     "suggest": "/riding/entries/{entry}/suggest/?goal=expected landed&clean=20",

@@ -90,7 +90,8 @@ def test_junk_in_an_event_is_answered(client: Client, sent: dict[str, str]) -> N
     address = reverse("event-new", args=[event.club.slug])
     valid = {"name": "Cup", "venue": event.venue.pk, "first_day": "2999-07-04",
              "last_day": "2999-07-04", "time_zone": "Europe/Zurich",
-             "entries_close": "2999-07-01T10:00", "declare_by": "2999-07-02T10:00"}  # fmt: skip
+             "entries_close": "2999-07-01T10:00", "declare_by": "2999-07-02T10:00",
+             "adult_age": "18"}  # fmt: skip
     assert client.post(address, valid | sent).status_code in (200, 302)
 
 

@@ -50,6 +50,7 @@ def typed(event: Event, **changes: object) -> dict[str, object]:
         "time_zone": "Europe/Zurich",
         "entries_close": f"{SUMMER - timedelta(days=9)}T18:00",
         "declare_by": f"{SUMMER - timedelta(days=1)}T20:30",
+        "adult_age": "18",
     }
     return fields | changes
 

@@ -10,6 +10,12 @@ from pytest_django.asserts import assertContains, assertNotContains
 from riders.models import Entry, OwnTrick, Rider
 from tests.factories import DivisionFactory, EditionFactory, EntryFactory, UserFactory
 
+ENTER = {
+    "born_on": "1990-04-02",
+    "emergency_name": "Ada Reed",
+    "emergency_phone": "555-0101",
+    "acknowledged": "on",
+}
 PERSON = {
     "given_name": "Zoë", "family_name": "Łąkowska", "foot": "right", "club_name": "",
     "email": "Zoe@example.org", "password": "quiet-harbour-17",
@@ -70,7 +76,7 @@ class TestEnter:
     def test_success(self, desk):
         division = DivisionFactory(event=desk.division.event)
 
-        answer = desk.client.post(f"/riding/enter/{division.pk}/", {"acknowledged": "on"})
+        answer = desk.client.post(f"/riding/enter/{division.pk}/", ENTER)
 
         entry = Entry.objects.get(division=division)
         assert entry.rider == desk.entry.rider
@@ -78,12 +84,13 @@ class TestEnter:
 
     def test_twice_is_one_entry(self, desk):
         for _ in range(2):
-            desk.client.post(f"/riding/enter/{desk.division.pk}/", {"acknowledged": "on"})
+            desk.client.post(f"/riding/enter/{desk.division.pk}/", ENTER)
 
         assert Entry.objects.filter(division=desk.division).count() == 1
 
     def test_cautions_must_be_read(self, desk):
-        page = desk.client.post(f"/riding/enter/{desk.division.pk}/", {"guardian": "Ada Reed"})
+        division = DivisionFactory(event=desk.division.event)
+        page = desk.client.post(f"/riding/enter/{division.pk}/", {"guardian": "Ada Reed"})
 
         assertContains(page, "Read the cautions and tick this to enter.")
         assertContains(page, 'value="Ada Reed"')
@@ -92,7 +99,7 @@ class TestEnter:
         division = DivisionFactory(event=desk.division.event)
         with time_machine.travel(division.event.entries_close + timedelta(seconds=1), tick=False):
             desk.client.force_login(desk.entry.rider.user)
-            page = desk.client.post(f"/riding/enter/{division.pk}/", {"acknowledged": "on"})
+            page = desk.client.post(f"/riding/enter/{division.pk}/", ENTER)
 
         assertContains(page, "Entries closed on")
         assert not Entry.objects.filter(division=division).exists()

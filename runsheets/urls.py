@@ -9,6 +9,7 @@ from runsheets import (
     views_orders,
     views_print,
     views_results,
+    views_rides,
     views_times,
 )
 
@@ -25,7 +26,15 @@ urlpatterns = [
     ),
     path("table/divisions/<int:pk>/sheets.pdf", views_print.sheets, name="table-sheets"),
     path("riding/entries/<int:entry_pk>/card.pdf", views_card.dock_card, name="dock-card"),
+    path("table/heats/<int:pk>/", views_rides.heat, name="table-heat"),
+    path("table/rides/<int:order_pk>/<int:entry_pk>/", views_rides.ride, name="table-ride"),
+    path(
+        "table/rides/<int:order_pk>/<int:entry_pk>/<int:number>/",
+        views_rides.ride,
+        name="table-ride-again",
+    ),
     path("table/<slug:event>/", views.event, name="table-event"),
+    path("table/<slug:event>/judges/", views_rides.judges, name="table-judges"),
     path("table/<slug:event>/print/", views_print.print_page, name="table-print"),
     path("table/<slug:event>/print/rows.<str:ending>", views_print.rows, name="table-rows"),
     path("paper/<str:code>/", views_print.paper, name="paper"),

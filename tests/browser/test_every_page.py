@@ -8,7 +8,7 @@ from playwright.sync_api import Page, expect
 from events.models import Division, Venue
 from riders.models import Declaration, Entry
 from runsheets.demo.loading import PASSWORD
-from runsheets.models import DayPlan
+from runsheets.models import DayPlan, Slot
 from tests.browser.conftest import DESK, PHONE
 
 EVENT = "two-wakes-weekend"
@@ -53,6 +53,9 @@ TABLE = {
     "table-days": f"/table/{EVENT}/days/",
     "table-day-new": f"/table/{EVENT}/days/new/",
     "table-day": f"/table/{EVENT}/days/{{day}}/",
+    "table-judges": f"/table/{EVENT}/judges/",
+    "table-heat": "/table/heats/{heat}/",
+    "table-ride": "/table/rides/{ride_order}/{ride_entry}/",
     "table-bibs": f"/table/{EVENT}/bibs/",
     "table-entries": f"/table/{EVENT}/entries/",
     "table-readiness": f"/table/{EVENT}/readiness/",
@@ -91,6 +94,7 @@ RIDER = {
 NO_PAGE = {
     "site-worker", "web-manifest",
     "health", "times-feed", "result", "result-file", "table-day-remove",
+    "table-ride-again",
     "letter", "letter-again", "key-once", "key-in", "key-password", "key-email", "account-data",
     "account-links-end", "account-out", "password-forgotten", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
     "format-start", "table-sheets", "table-rows", "paper", "dock-card", "own-trick-remove", "club-trick-remove", "club-person-remove",
@@ -123,10 +127,17 @@ def demo(transactional_db) -> dict[str, int]:
         "division": Division.objects.get(event__slug=EVENT, slug="advanced").pk,
         "open_division": Division.objects.get(event__slug=OPEN, slug="advanced").pk,
         "day": DayPlan.objects.filter(event__slug=EVENT).first().pk,
+        **_slot(),
         "venue": Venue.objects.get().pk,
         "entry": entry.pk,
         "declaration": declared.pk if declared else 0,
     }
+
+
+def _slot() -> dict[str, int]:
+    """The numbers of a rider's place in a running order."""
+    slot = Slot.objects.filter(order__division__event__slug=EVENT).first()
+    return {"heat": slot.heat_id, "ride_order": slot.order_id, "ride_entry": slot.entry_id}
 
 
 def sign_in(page: Page, who: str) -> None:

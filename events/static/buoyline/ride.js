@@ -1,0 +1,96 @@
+// Keeps what is typed on the page of a ride until the site has it, and sends it again when
+// the connection is back. Without this script the page is a plain form.
+(() => {
+  let form;
+  let shelf;
+  let asRead;
+  let sending = false;
+
+  const say = (text) => {
+    const status = document.getElementById("ride-status");
+    status.textContent = text;
+    status.hidden = !text;
+  };
+  const held = (each) => (each.type === "radio" ? each.checked : each.value);
+  const fields = () => [...form.elements].filter((each) => each.name && each.type !== "hidden");
+  const readOf = (name, part) => form.elements[`${name.replace(/-actual$/, "")}-${part}`];
+
+  function keep() {
+    const kept = {};
+    for (const each of fields()) {
+      if (each.type === "radio" && !each.checked) continue;
+      if (asRead.get(each) === held(each)) continue;
+      const [read, version] = ["read", "version"].map((part) => readOf(each.name, part).value);
+      kept[each.name] = [each.value, read, version];
+    }
+    const any = Object.keys(kept).length > 0;
+    try {
+      if (any) localStorage.setItem(shelf, JSON.stringify(kept));
+      else localStorage.removeItem(shelf);
+    } catch { /* no room or not allowed: the page itself still holds it */ }
+    say(any ? "Not saved yet." : "");
+  }
+
+  // What was kept is put back with the version it was read with, so that it cannot
+  // overwrite what somebody else has saved since.
+  function restore() {
+    let kept = {};
+    try { kept = JSON.parse(localStorage.getItem(shelf)) || {}; } catch { /* nothing kept */ }
+    for (const [name, [value, read, version]] of Object.entries(kept)) {
+      if (!form.elements[name]) continue;
+      form.elements[name].value = value;
+      readOf(name, "read").value = read;
+      readOf(name, "version").value = version;
+    }
+    if (Object.keys(kept).length) say("What you typed here is not saved yet. Press Save.");
+  }
+
+  async function send() {
+    if (sending) return;
+    sending = true;
+    const focused = document.activeElement?.id;
+    const body = new FormData(form);
+    form.inert = true;
+    say("Saving…");
+    try {
+      const answer = await fetch(location.href, { method: "POST", body });
+      if (!answer.ok) throw new Error(String(answer.status));
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      if (!page.getElementById("ride-form")) throw new Error("another page");
+      localStorage.removeItem(shelf);
+      document.querySelector("main").replaceWith(page.querySelector("main"));
+      bind();
+      (document.getElementById(focused) || document.querySelector("main")).focus();
+    } catch {
+      form.inert = false;
+      say("Not saved yet: no connection, or the site refused. It is kept on this device and "
+        + "sent when the connection is back; Save tries again.");
+    } finally {
+      sending = false;
+    }
+  }
+
+  function nextMark(event) {
+    if (event.key !== "Enter" || !event.target.classList.contains("ride-mark")) return;
+    const marks = [...form.querySelectorAll(".ride-mark")];
+    const next = marks[marks.indexOf(event.target) + 1];
+    if (!next) return;
+    event.preventDefault();
+    next.focus();
+    next.select();
+  }
+
+  function bind() {
+    form = document.getElementById("ride-form");
+    shelf = form.dataset.kept;
+    asRead = new Map(fields().map((each) => [each, held(each)]));
+    form.addEventListener("input", keep);
+    form.addEventListener("keydown", nextMark);
+    form.addEventListener("submit", (event) => { event.preventDefault(); keep(); send(); });
+  }
+
+  if (!document.getElementById("ride-form")) return;
+  bind();
+  restore();
+  window.addEventListener("online", () => { if (localStorage.getItem(shelf)) send(); });
+})();

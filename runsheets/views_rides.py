@@ -1,0 +1,246 @@
+"""The table's pages while a heat is ridden: the panel, a heat, and one ride."""
+
+from datetime import date, datetime, time
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from events.access import require_table
+from events.models import Event
+from events.rules.answers import reminders
+from events.rules.format import Format
+from events.rules.vocabulary import standard_vocabulary
+from riders.models import Entry
+from riders.services import declared_run
+from runsheets.forms_rides import SheetForm
+from runsheets.judging.scoring import Scoring
+from runsheets.lineup import bibs_of, declared_round, heat_lines
+from runsheets.lookup import event_for_table
+from runsheets.models import Heat, RiddenTrick, Ride, RunningOrder
+from runsheets.orders import stated_round
+from runsheets.ride_sheet import cells_of
+from runsheets.rides import (
+    LOCKED,
+    RideRefused,
+    begin_heat,
+    correct_heat,
+    end_heat,
+    give_re_ride,
+    panel_text,
+    save_ride,
+    set_judges,
+)
+
+PANEL_MOST = 9
+USUAL_PANEL = 3
+NOT_A_TIME = "Write both times such as 09:30, or leave one empty. Nothing was changed."
+FELL = RiddenTrick.Outcome.FALLEN
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def judges(request: HttpRequest, event: str) -> HttpResponse:
+    """The numbered panel of judges of an event."""
+    found = event_for_table(request, event)
+    held = list(found.judges.all())
+    by_number = {judge.number: judge.name for judge in held}
+    most = max([PANEL_MOST, *by_number])
+    names = [by_number.get(n, "") for n in range(1, most + 1)]
+    read = panel_text(held)
+    error = ""
+    if request.method == "POST":
+        names = [request.POST.get(f"judge-{n}", "").strip() for n in range(1, most + 1)]
+        read = request.POST.get("read", "")
+        error = _panel(request, found, names, read)
+        if not error:
+            messages.success(request, "The panel is saved.")
+            return redirect("table-judges", found.slug)
+    context = {
+        "event": found,
+        "names": list(enumerate(names, start=1)),
+        "read": read,
+        "error": error,
+        "panels": _panels(found),
+    }
+    return render(request, "runsheets/judges.html", context)
+
+
+def _panel(request: HttpRequest, event: Event, names: list[str], read: str) -> str:
+    if any(len(name) > 120 for name in names):
+        return "Write names of at most 120 characters."
+    try:
+        set_judges(event=event, names=names, read=read, by=request.user)
+    except RideRefused as refused:
+        return str(refused)
+    return ""
+
+
+def _panels(event: Event) -> list[tuple[str, int | None]]:
+    """How many judges the rules of each division ask for."""
+    return [
+        (division.name, division.edition.format.judging.panel if division.edition else None)
+        for division in event.divisions.prefetch_related("editions")
+    ]
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def heat(request: HttpRequest, pk: int) -> HttpResponse:
+    """The riders of a heat in order, how far each is, and the heat's real times."""
+    heats = Heat.objects.select_related("order__division__event__club")
+    found = get_object_or_404(heats, pk=pk)
+    event = found.order.division.event
+    require_table(request.user, event.club)
+    if request.method == "POST":
+        _heat_act(request, found, event)
+        return redirect("table-heat", found.pk)
+    lines = heat_lines([found.order], bibs_of(event))
+    at = next(n for n, each in enumerate(lines) if each.heat.pk == found.pk)
+    states: dict[int, list[Ride]] = {}
+    for ride in Ride.objects.filter(order=found.order).order_by("number"):
+        states.setdefault(ride.entry_id, []).append(ride)
+    context = {
+        "event": event,
+        "heat": found,
+        "division": found.order.division,
+        "seats": [(seat, states.get(seat.entry.pk, [])) for seat in lines[at].seats],
+        "before": lines[at - 1].heat if at else None,
+        "after": lines[at + 1].heat if at + 1 < len(lines) else None,
+    }
+    return render(request, "runsheets/heat.html", context)
+
+
+def _heat_act(request: HttpRequest, heat: Heat, event: Event) -> None:
+    try:
+        if "begin" in request.POST:
+            begin_heat(heat=heat, by=request.user)
+        elif "end" in request.POST:
+            end_heat(heat=heat, by=request.user)
+        elif "correct" in request.POST:
+            begun = _moment(request, "begun", heat.begun_at, heat, event)
+            ended = _moment(request, "ended", heat.ended_at, heat, event)
+            correct_heat(heat=heat, begun=begun, ended=ended, by=request.user)
+    except RideRefused as refused:
+        messages.error(request, str(refused))
+
+
+def _moment(
+    request: HttpRequest, name: str, held: datetime | None, heat: Heat, event: Event
+) -> datetime | None:
+    text = request.POST.get(name, "").strip()
+    if not text:
+        return None
+    try:
+        clock = time.fromisoformat(text).replace(tzinfo=None)
+    except ValueError:
+        raise RideRefused(NOT_A_TIME) from None
+    if held and f"{held.astimezone(event.zone):%H:%M}" == f"{clock:%H:%M}":
+        return held  # not touched: its seconds stay
+    day: date = heat.day or timezone.now().astimezone(event.zone).date()
+    if heat.begun_at:
+        day = heat.begun_at.astimezone(event.zone).date()
+    return datetime.combine(day, clock, tzinfo=event.zone)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) -> HttpResponse:
+    """One run: what became of each trick, the judges' marks, and how far it is."""
+    orders = RunningOrder.objects.select_related("division__event__club", "result")
+    order = get_object_or_404(orders.prefetch_related("division__editions"), pk=order_pk)
+    event = order.division.event
+    require_table(request.user, event.club)
+    slots = order.slots.select_related("entry__rider", "heat")
+    slot = get_object_or_404(slots, entry=entry_pk)
+    rides = list(Ride.objects.filter(order=order, entry=slot.entry).order_by("number"))
+    held = next((each for each in rides if each.number == number), None)
+    stated = stated_round(order.division, order.round_name)
+    own = (stated.best_of if stated else None) or 1
+    if held is None and not 1 <= number <= own:
+        return redirect("table-ride", order.pk, entry_pk)
+    form = _sheet(order, slot.entry, held)
+    answer = None
+    if request.method == "POST":
+        answer, form = _ride_act(request, order, slot.entry, number, held, form)
+    if answer is not None:
+        return answer
+    rules = _rules(order)
+    numbers = sorted({*range(1, own + 1), *(each.number for each in rides)})
+    result = getattr(order, "result", None)
+    context = {
+        "event": event,
+        "order": order,
+        "entry": slot.entry,
+        "heat": slot.heat,
+        "number": number,
+        "numbers": numbers,
+        "ride": held,
+        "re_ride": next((r for r in rides if held and r.repeats_id == held.pk), None),
+        "has_re_ride": any(each.repeats_id for each in rides),
+        "form": form,
+        "falls": sum(row.value == FELL for _, rows in form.passes for row in rows),
+        "falls_rule": dict(reminders(rules)).get("Falls", ""),
+        "late": stated.late_points if stated else None,
+        "locked": LOCKED if result and result.official_at else "",
+        "vocabulary": standard_vocabulary(),
+    }
+    return render(request, "runsheets/ride.html", context)
+
+
+def _rules(order: RunningOrder) -> Format:
+    edition = order.division.edition
+    return edition.effective(order.round_name or None) if edition else Format()
+
+
+def _sheet(order: RunningOrder, entry: Entry, held: Ride | None) -> SheetForm:
+    rules = _rules(order)
+    name = declared_round(order.division.edition, order.round_name)
+    declared = entry.declarations.in_force().filter(round_name=name).first()
+    run = declared_run(declared) if declared else None
+    judges = order.division.event.judges.all()
+    criteria = Scoring.of(rules).criteria
+    return SheetForm(cells_of(held), run, rules.passes.count or 2, judges, criteria)
+
+
+def _ride_act(
+    request: HttpRequest,
+    order: RunningOrder,
+    entry: Entry,
+    number: int,
+    held: Ride | None,
+    form: SheetForm,
+) -> tuple[HttpResponse | None, SheetForm]:
+    """Do what was pressed; the answer, or the sheet to show with what is wrong in it."""
+    try:
+        if "again" in request.POST:
+            if held is None:
+                raise RideRefused("This run has not been ridden, so it is not ridden again.")
+            reason = request.POST.get("again_reason", "")
+            made = give_re_ride(ride=held, reason=reason, by=request.user)
+            return redirect("table-ride-again", order.pk, entry.pk, made.number), form
+        form.read(request.POST)
+        clashes = save_ride(
+            order=order, entry=entry, number=number, typed=form.typed, by=request.user
+        )
+    except RideRefused as refused:
+        messages.error(request, str(refused))
+        return None, form
+    if not clashes and not form.errors:
+        messages.success(request, "Saved.")
+        return redirect(_ride_url(order, entry, number)), form
+    held = Ride.objects.get(order=order, entry=entry, number=number)
+    fresh = _sheet(order, entry, held)
+    fresh.read_errors(form)
+    fresh.clashed(clashes)
+    return None, fresh
+
+
+def _ride_url(order: RunningOrder, entry: Entry, number: int) -> str:
+    if number == 1:
+        return reverse("table-ride", args=[order.pk, entry.pk])
+    return reverse("table-ride-again", args=[order.pk, entry.pk, number])

@@ -26,10 +26,11 @@ from events.services import (
     save_venue,
     set_public,
 )
+from riders.entering import Details, enter
 from riders.models import Entry, Rider
 from riders.planning.route import Side
 from riders.rows import PassRows, Row, Sheet
-from riders.services import declare, enter, keep_plan, wording
+from riders.services import declare, keep_plan, wording
 from runsheets.bibs import fill_bibs
 from runsheets.days import fill, plan_version, publish_day, save_day
 from runsheets.demo.plot import Days, formats_of, read_story
@@ -55,6 +56,7 @@ class Cast:
     venue: Venue
     users: dict[str, Any]
     riders: dict[str, Rider] = field(default_factory=dict)
+    details: dict[str, Details] = field(default_factory=dict)
 
 
 def is_loaded(story: dict[str, Any]) -> bool:
@@ -98,7 +100,22 @@ def _cast(story: dict[str, Any]) -> Cast:
         rider.full_clean()
         rider.save()
         cast.riders[each["id"]] = rider
+        cast.details[each["id"]] = _details(each)
     return cast
+
+
+def _details(said: dict[str, Any]) -> Details:
+    guardian = said.get("guardian", {})
+    return Details(
+        born_on=said["born"],
+        guardian=guardian.get("name", ""),
+        guardian_phone=guardian.get("phone", ""),
+        consented=bool(guardian),
+        emergency_name=said["contact"],
+        emergency_phone=said["contact_phone"],
+        acknowledged=True,
+        wishes=said.get("wishes", ""),
+    )
 
 
 def _user(said: dict[str, Any], password: str | None) -> Any:
@@ -175,7 +192,12 @@ def _load_runs(
     entered = min(division.event.entries_close, now) - ENTERED_BEFORE
     entries = []
     for each in said["entries"]:
-        entry = enter(rider=cast.riders[each["rider"]], division=division, at=entered)
+        entry = enter(
+            rider=cast.riders[each["rider"]],
+            division=division,
+            details=cast.details[each["rider"]],
+            at=entered,
+        )
         Entry.objects.filter(pk=entry.pk).update(entered_at=entered)
         entries.append((each, entry))
     moments = [days.moment(said["published"])]

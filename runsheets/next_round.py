@@ -87,3 +87,27 @@ def _tie_words(line: Sequence[ResultRow], free: int) -> str:
     names = ", ".join(row.entry.rider.name for row in line)
     places = "1 place is" if free == 1 else f"{free} places are"
     return f"Tied at the cut: {names}. {places} free: tick who goes on once it is decided."
+
+
+def final_ranking(results: Sequence[Result]) -> list[tuple[int, ResultRow]]:
+    """The ranking of a division over its rounds, given the first round first.
+
+    Who rode in a later round is ahead of who did not; inside a round its places decide, and
+    whoever shares a place there shares it here. Riders of several heats who have the same
+    place share it too, since a run is ranked only against its own heat.
+    """
+    ranked: list[tuple[int, ResultRow]] = []
+    seen: set[int] = set()
+    for result in reversed(results):
+        placed = [
+            (row.standing.place, row)
+            for row in result.rows
+            if row.standing.place is not None and row.entry.pk not in seen
+        ]
+        placed.sort(key=lambda pair: pair[0])
+        base = len(ranked)
+        first: dict[int, int] = {}
+        for at, (place, row) in enumerate(placed, start=base + 1):
+            ranked.append((first.setdefault(place, at), row))
+            seen.add(row.entry.pk)
+    return ranked

@@ -21,6 +21,7 @@ from runsheets.forms_results import ProtestForm, ReasonForm, RulingForm
 from runsheets.lineup import rounds_of
 from runsheets.lookup import NO_ROUND, division_for_table, refuse, round_asked
 from runsheets.models import RunningOrder
+from runsheets.next_round import final_ranking
 from runsheets.pdf.results import result_pdf
 from runsheets.result_acts import (
     ResultRefused,
@@ -33,6 +34,7 @@ from runsheets.result_acts import (
 from runsheets.result_files import result_csv
 from runsheets.results import (
     Result,
+    ResultRow,
     order_of,
     orders_with_results,
     protests_of,
@@ -161,11 +163,24 @@ def results(request: HttpRequest, event: str) -> HttpResponse:
 def result(request: HttpRequest, event: str, division: str) -> HttpResponse:
     """One posted result in full; 404 before it is posted."""
     found, names = _posted(request, event, division)
+    name = found.order.round_name
     context = {
-        "event": found.division.event, "result": found, "rounds": names,
-        "round": found.order.round_name,
+        "event": found.division.event, "result": found, "rounds": names, "round": name,
+        "ranking": _ranking(found, names) if name == rounds_of(found.division)[-1] else [],
     }  # fmt: skip
     return render(request, "results/result.html", context)
+
+
+def _ranking(last: Result, names: list[str]) -> list[tuple[int, ResultRow]]:
+    """The ranking over the rounds on the page of the last one, with the round before it."""
+    if len(names) < 2:
+        return []
+    earlier = order_of(last.division, names[-2])
+    results = [last]
+    if earlier is not None:
+        earlier.division = last.division
+        results.insert(0, result_of(last.division, earlier))
+    return final_ranking(results)
 
 
 @require_safe

@@ -16,7 +16,7 @@ from runsheets.results import Result, ResultGroup
 
 PLACE, BIB, RIDER, FIGURE, TOTAL = 32.0, 32.0, 130.0, 56.0, 60.0
 TITLE = ParagraphStyle("title", fontName=HEAD, fontSize=22, leading=25)
-STATE = ParagraphStyle("state", fontName=BOLD, fontSize=11, leading=15)
+STATE = ParagraphStyle("state", fontName=BOLD, fontSize=11, leading=15, spaceBefore=4)
 HEADING = ParagraphStyle("heading", fontName=HEAD, fontSize=15, leading=19, spaceBefore=8)
 CELL = ParagraphStyle("cell", fontName=REGULAR, fontSize=9.5, leading=12)
 STRONG = ParagraphStyle("strong", parent=CELL, fontName=BOLD)

@@ -8,10 +8,12 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from events.models import Act, Official
+from events.rules.words import RidingOrder
 from runsheets.models import Protest, RoundResult
+from runsheets.orders import make_order
 from runsheets.result_acts import make_official, post_result
 from tests.factories import EntryFactory, OfficialFactory, RiderFactory, UserFactory
-from tests.runsheets.result_desk import RideFactory, heat_of_five, mark, ride_all
+from tests.runsheets.result_desk import MARKS, RideFactory, heat_of_five, mark, ride_all
 
 pytestmark = pytest.mark.django_db
 
@@ -123,6 +125,27 @@ class TestPublic:
         text = client.get(public(division)).text
         assert "Official" in text
         assert "Provisional" not in text
+
+    def test_ranking_over_the_rounds(
+        self, client, division, order, table, django_assert_max_num_queries
+    ) -> None:
+        post_result(order=order, by=table)
+        ids = [s.entry_id for s in order.slots.select_related("entry__rider")][:2]
+        final = make_order(
+            division=division, round_name="Final", method=RidingOrder.REVERSE, by=table,
+            entries=ids, ranking=ids,
+        )  # fmt: skip
+        swapped = {"Adlersee": MARKS["Eskola"], "Brandquist": MARKS["Dubrava"]}
+        post_result(order=ride_all(division, table, swapped, "Final"), by=table)
+        client.logout()
+
+        with django_assert_max_num_queries(18):
+            ranking = client.get(public(division)).context["ranking"]
+
+        assert final.round_name == "Final"
+        assert [(place, row.entry.rider.family_name) for place, row in ranking] == [
+            (1, "Brandquist"), (2, "Adlersee"), (3, "Ćwierk"), (4, "Dubrava"), (5, "Eskola"),
+        ]  # fmt: skip
 
     def test_a_round_that_is_not_there(self, client, division, order, table) -> None:
         post_result(order=order, by=table)

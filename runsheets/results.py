@@ -16,12 +16,12 @@ from events.rules.staging import Round
 from events.rules.words import AdvanceFrom
 from riders.models import Entry
 from runsheets.judging.counted_runs import Waiting
-from runsheets.judging.scoring import Scoring, shown
+from runsheets.judging.scoring import RunMarks, Scoring, shown
 from runsheets.judging.standings import Standing, Standings, standings
 from runsheets.judging.tie_words import By
 from runsheets.lineup import HeatLine, rounds_of
 from runsheets.models import Judge, Protest, RoundResult, RunningOrder
-from runsheets.ridden import lines_of, panel, runs_by_entry, runs_of
+from runsheets.ridden import lines_of, panel, runs_by_entry, runs_by_round, runs_of
 
 
 @dataclass(frozen=True)
@@ -149,17 +149,43 @@ def order_of(division: Division, round_name: str) -> RunningOrder | None:
     return orders.filter(division=division, round_name=round_name).first()
 
 
-def result_of(division: Division, order: RunningOrder) -> Result:
-    """The result of a round as the marks now give it."""
+def results_of(division: Division, orders: Sequence[RunningOrder]) -> list[Result]:
+    """The results of several rounds, with the marks and judges of all looked up at once."""
+    judges = list(Judge.objects.filter(event=division.event))
+    falls = any(_counts_falls(_scoring(division, order)) for order in orders)
+    rides = runs_by_round(orders, counts_falls=falls)
+    return [result_of(division, each, judges, rides[each.pk]) for each in orders]
+
+
+def _scoring(division: Division, order: RunningOrder) -> Scoring:
+    edition, name = division.edition, order.round_name or None
+    return Scoring.of(edition.effective(name) if edition else Format())
+
+
+def _counts_falls(scoring: Scoring) -> bool:
+    return any(each.by is By.FEWER_FALLS for each in scoring.tie_breaks or ())
+
+
+def result_of(
+    division: Division,
+    order: RunningOrder,
+    everybody: Sequence[Judge] | None = None,
+    rides: Mapping[int, list[RunMarks]] | None = None,
+) -> Result:
+    """The result of a round as the marks now give it.
+
+    `everybody` are the judges of the event and `rides` the runs, where they are known.
+    """
     name = order.round_name
     format = division.edition.effective(name or None) if division.edition else Format()
     scoring = Scoring.of(format)
     stated = next((r for r in format.rounds or () if (r.name or "") == name), None)
     lines = lines_of(division, order)
     bibs = {seat.entry.rider_id: seat.bib for line in lines for seat in line.seats}
-    judges = panel(division.event, scoring)
-    counts_falls = any(each.by is By.FEWER_FALLS for each in scoring.tie_breaks or ())
-    rides = runs_by_entry(order, counts_falls=counts_falls)
+    judges = panel(division.event, scoring) if everybody is None else everybody
+    judges = list(judges)[: scoring.panel or None]
+    if rides is None:
+        rides = runs_by_entry(order, counts_falls=_counts_falls(scoring))
     previous = _previous_places(division, order, scoring)
     groups = []
     for heat, together in _ranked_together(lines, stated):

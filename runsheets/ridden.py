@@ -1,7 +1,7 @@
 """What was ridden and marked in a round, as the judging reads it."""
 
 from collections import defaultdict
-from collections.abc import Hashable, Mapping
+from collections.abc import Collection, Hashable, Mapping
 from decimal import Decimal
 
 from django.db.models import OuterRef, Subquery
@@ -37,7 +37,14 @@ def lines_of(division: Division, order: RunningOrder) -> list[HeatLine]:
 
 
 def runs_by_entry(order: RunningOrder, *, counts_falls: bool) -> dict[int, list[RunMarks]]:
-    """The runs of a round with their marks, by the rider's entry: two or three queries.
+    """The runs of a round, by the rider's entry: see `runs_by_round`."""
+    return runs_by_round([order], counts_falls=counts_falls)[order.pk]
+
+
+def runs_by_round(
+    orders: Collection[RunningOrder], *, counts_falls: bool
+) -> dict[int, dict[int, list[RunMarks]]]:
+    """The runs of rounds with their marks, by order and entry: two or three queries.
 
     Falls are looked up only where a tie-break counts them.
 
@@ -47,14 +54,15 @@ def runs_by_entry(order: RunningOrder, *, counts_falls: bool) -> dict[int, list[
     marks: dict[int, dict[Hashable, dict[str, Decimal]]] = defaultdict(
         lambda: defaultdict(dict)
     )
-    for mark in Mark.objects.filter(ride__order=order).select_related("judge"):
+    for mark in Mark.objects.filter(ride__order__in=orders).select_related("judge"):
         marks[mark.ride_id][mark.judge.number][mark.criterion] = mark.value
-    counted = _falls(order) if counts_falls else {}
-    found: dict[int, list[RunMarks]] = defaultdict(list)
-    for ride in order.rides.select_related("repeats").order_by("number"):
+    counted = _falls(orders) if counts_falls else {}
+    found: dict[int, dict[int, list[RunMarks]]] = {order.pk: {} for order in orders}
+    rides = Ride.objects.filter(order__in=orders).select_related("repeats")
+    for ride in rides.order_by("number"):
         if ride.state == Ride.State.WAITING and ride.repeats_id is None:
             continue
-        found[ride.entry_id].append(
+        found[ride.order_id].setdefault(ride.entry_id, []).append(
             RunMarks(
                 rider=ride.entry_id,
                 attempt=ride.number,
@@ -68,10 +76,10 @@ def runs_by_entry(order: RunningOrder, *, counts_falls: bool) -> dict[int, list[
     return found
 
 
-def _falls(order: RunningOrder) -> dict[int, int]:
+def _falls(orders: Collection[RunningOrder]) -> dict[int, int]:
     """The falls of every run of which anything was written down."""
     counted: dict[int, int] = {}
-    ridden = RiddenTrick.objects.filter(ride__order=order).exclude(outcome="")
+    ridden = RiddenTrick.objects.filter(ride__order__in=orders).exclude(outcome="")
     for ride, outcome in ridden.values_list("ride", "outcome"):
         counted[ride] = counted.get(ride, 0) + (outcome in FELL)
     return counted

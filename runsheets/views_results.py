@@ -39,6 +39,7 @@ from runsheets.results import (
     orders_with_results,
     protests_of,
     result_of,
+    results_of,
     round_after,
 )
 
@@ -162,31 +163,19 @@ def results(request: HttpRequest, event: str) -> HttpResponse:
 @require_safe
 def result(request: HttpRequest, event: str, division: str) -> HttpResponse:
     """One posted result in full; 404 before it is posted."""
-    found, names = _posted(request, event, division)
+    found, names, ranking = _posted(request, event, division)
     name = found.order.round_name
     context = {
         "event": found.division.event, "result": found, "rounds": names, "round": name,
-        "ranking": _ranking(found, names) if name == rounds_of(found.division)[-1] else [],
+        "ranking": ranking,
     }  # fmt: skip
     return render(request, "results/result.html", context)
-
-
-def _ranking(last: Result, names: list[str]) -> list[tuple[int, ResultRow]]:
-    """The ranking over the rounds on the page of the last one, with the round before it."""
-    if len(names) < 2:
-        return []
-    earlier = order_of(last.division, names[-2])
-    results = [last]
-    if earlier is not None:
-        earlier.division = last.division
-        results.insert(0, result_of(last.division, earlier))
-    return final_ranking(results)
 
 
 @require_safe
 def result_file(request: HttpRequest, event: str, division: str, ending: str) -> FileResponse:
     """A posted result as PDF or as rows for a spreadsheet."""
-    found, _ = _posted(request, event, division)
+    found, *_ = _posted(request, event, division)
     if ending == "csv":
         data, kind = result_csv(found), "text/csv; charset=utf-8"
     elif ending == "pdf":
@@ -199,8 +188,14 @@ def result_file(request: HttpRequest, event: str, division: str, ending: str) ->
     return FileResponse(BytesIO(data), filename=name, content_type=kind)
 
 
-def _posted(request: HttpRequest, event: str, division: str) -> tuple[Result, list[str]]:
-    """The posted result that was asked for, the last one if no round was named."""
+def _posted(
+    request: HttpRequest, event: str, division: str
+) -> tuple[Result, list[str], list[tuple[int, ResultRow]]]:
+    """The posted result that was asked for, the last one if no round was named.
+
+    With it the names of the posted rounds, and for the last round the ranking over
+    all of them.
+    """
     found = visible_event(request.user, event)
     divisions = Division.objects.filter(event=found).prefetch_related("editions")
     of = get_object_or_404(divisions, slug=division)
@@ -214,4 +209,7 @@ def _posted(request: HttpRequest, event: str, division: str) -> tuple[Result, li
         raise Http404("This result is not posted.")
     order = by_name[asked]
     order.division = of
-    return result_of(of, order), names
+    if len(names) < 2 or asked != rounds_of(of)[-1]:
+        return result_of(of, order), names, []
+    both = results_of(of, [by_name[name] for name in names])
+    return both[-1], names, final_ranking(both)

@@ -137,9 +137,8 @@ class TestPublic:
         )  # fmt: skip
         swapped = {"Adlersee": MARKS["Eskola"], "Brandquist": MARKS["Dubrava"]}
         post_result(order=ride_all(division, table, swapped, "Final"), by=table)
-        client.logout()
 
-        with django_assert_max_num_queries(18):
+        with django_assert_max_num_queries(12):
             ranking = client.get(public(division)).context["ranking"]
 
         assert final.round_name == "Final"

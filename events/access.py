@@ -32,6 +32,12 @@ def require_table(user: User, club: Club) -> None:
         raise PermissionDenied("Only the club's table and organisers may see this.")
 
 
+def require_dock(user: User, club: Club) -> None:
+    """Go on only for the dock of the club, its table, or an organiser."""
+    if not has_role(user, club, Role.ORGANISER, Role.TABLE, Role.DOCK):
+        raise PermissionDenied("Only the club's dock, table and organisers may see this.")
+
+
 def offices_of(user: User) -> set[str]:
     """The roles that the user holds anywhere, for the site's menu."""
     if not user.is_authenticated:

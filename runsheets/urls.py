@@ -6,6 +6,7 @@ from runsheets import (
     views,
     views_card,
     views_days,
+    views_desk,
     views_orders,
     views_print,
     views_results,
@@ -50,6 +51,9 @@ urlpatterns = [
     path("times/<slug:event>.ics", views_times.times_feed, name="times-feed"),
     path("running-order/<slug:event>/", views_times.running_order, name="running-order"),
     path("table/<slug:event>/bibs/", views.bibs, name="table-bibs"),
-    path("table/<slug:event>/entries/", views.entries, name="table-entries"),
+    path("table/<slug:event>/entries/", views_desk.entries, name="table-entries"),
+    path("table/entries/<int:pk>/act/", views_desk.entry_act, name="table-entry-act"),
+    path("dock/<slug:event>/", views_desk.check_in_page, name="check-in"),
+    path("dock/entries/<int:pk>/", views_desk.check_in_act, name="check-in-act"),
     path("table/<slug:event>/readiness/", views.readiness, name="table-readiness"),
 ]

@@ -8,9 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from events.access import Role, has_role
 from events.models import Event
-from riders.models import Entry
 from runsheets.bibs import BibTaken, fill_bibs, riders_of, save_bibs
 from runsheets.forms import BibsForm
 from runsheets.lineup import states_of
@@ -36,20 +34,6 @@ def event(request: HttpRequest, event: str) -> HttpResponse:
     found = event_for_table(request, event)
     context = {"event": found, "states": states_of(found)}
     return render(request, "runsheets/event.html", context)
-
-
-@login_required
-@require_safe
-def entries(request: HttpRequest, event: str) -> HttpResponse:
-    """Who is entered; guardians of riders under age are shown to organisers only."""
-    found = event_for_table(request, event)
-    entered = Entry.objects.filter(division__event=found).select_related("rider", "division")
-    context = {
-        "event": found,
-        "entries": entered.order_by("division__place", "division__name", "entered_at"),
-        "sees_guardians": has_role(request.user, found.club, Role.ORGANISER),
-    }
-    return render(request, "runsheets/entries.html", context)
 
 
 @login_required

@@ -267,5 +267,5 @@ class TestEntries:
         for _ in range(12):
             EntryFactory(division=entry.division)
 
-        with django_assert_max_num_queries(8):
+        with django_assert_max_num_queries(9):
             client.get(address)

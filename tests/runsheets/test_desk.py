@@ -1,0 +1,123 @@
+"""Entries at the table, and check-in at the dock."""
+
+from datetime import date
+
+import pytest
+from pytest_django.asserts import assertContains, assertNotContains
+
+from events.models import Act, Official
+from riders.models import Entry
+from tests.factories import EditionFactory, EntryFactory, OfficialFactory
+
+
+@pytest.fixture
+def entry(db):
+    return EntryFactory(guardian="Gerda Reed", emergency_phone="555-0142")
+
+
+def sign_in(client, entry, role):
+    official = OfficialFactory(club=entry.division.event.club, role=role)
+    client.force_login(official.user)
+
+
+def act(client, entry, **data):
+    return client.post(f"/table/entries/{entry.pk}/act/", data, follow=True)
+
+
+def press(client, entry, present):
+    return client.post(f"/dock/entries/{entry.pk}/", {"present": present}, follow=True)
+
+
+class TestTable:
+    @pytest.fixture(autouse=True)
+    def _table(self, client, entry):
+        sign_in(client, entry, Official.Role.TABLE)
+
+    def test_fee(self, client, entry):
+        page = act(client, entry, act="paid")
+
+        assertContains(page, "0 due, 1 paid, 0 waived")
+        assert "as paid" in Act.objects.get().what
+        act(client, entry, act="paid")
+        assert Act.objects.count() == 1
+
+    def test_withdrawing_asks_first_and_moves_the_list_up(self, client, entry):
+        stated = {"entries_most": 1, "beyond": "waiting list"}
+        EditionFactory(division=entry.division, data={"division": stated})
+        waiting = EntryFactory(division=entry.division, state=Entry.State.WAITING)
+
+        assertContains(act(client, entry, act="withdraw"), "Tick “sure”")
+        page = act(client, entry, act="withdraw", sure="on")
+
+        assertContains(page, f"From the waiting list: {waiting.rider.name}.")
+        waiting.refresh_from_db()
+        assert waiting.state == Entry.State.RIDING
+
+    def test_nonsense_changes_nothing(self, client, entry):
+        assertContains(act(client, entry, act="burn"), "nothing changed")
+        assert not Act.objects.exists()
+
+    @pytest.mark.parametrize(
+        "query", ["fee=paid", "find=nobody", "state=waiting", "division=999"]
+    )
+    def test_narrowed(self, client, entry, query):
+        address = f"/table/{entry.division.event.slug}/entries/"
+
+        assertContains(
+            client.get(f"{address}?find={entry.rider.family_name}"), entry.rider.name
+        )
+        assertContains(client.get(f"{address}?{query}"), "No entry matches.")
+
+    def test_contacts_are_not_for_the_table(self, client, entry):
+        page = client.get(f"/table/{entry.division.event.slug}/entries/")
+
+        assertNotContains(page, "555-0142")
+
+
+class TestDock:
+    def test_twice_is_once_and_undo(self, client, entry):
+        sign_in(client, entry, Official.Role.DOCK)
+        assertContains(press(client, entry, "yes"), "1 of 1 checked in")
+        entry.refresh_from_db()
+        first = entry.checked_in_at
+
+        press(client, entry, "yes")
+
+        entry.refresh_from_db()
+        assert entry.checked_in_at == first
+        assert Act.objects.count() == 1
+        assertContains(press(client, entry, "no"), "0 of 1 checked in")
+
+    def test_without_a_place(self, client, entry):
+        sign_in(client, entry, Official.Role.DOCK)
+        Entry.objects.update(state=Entry.State.WITHDRAWN)
+
+        assertContains(press(client, entry, "yes"), "Send them to the table.")
+        entry.refresh_from_db()
+        assert entry.checked_in_at is None
+
+    def test_minors_without_contacts(self, client, entry):
+        sign_in(client, entry, Official.Role.DOCK)
+        entry.rider.born_on = date(entry.division.event.first_day.year - 10, 1, 1)
+        entry.rider.save()
+
+        page = client.get(f"/dock/{entry.division.event.slug}/")
+
+        assertContains(page, "Under age: is the guardian here?")
+        assertNotContains(page, "Gerda Reed")
+        assertNotContains(page, "555-0142")
+
+    def test_who_may(self, client, entry):
+        sign_in(client, entry, Official.Role.DOCK)
+        assert act(client, entry, act="paid").status_code == 403
+        assert client.get(f"/table/{entry.division.event.slug}/entries/").status_code == 403
+        client.force_login(entry.rider.user)
+        assert client.get(f"/dock/{entry.division.event.slug}/").status_code == 403
+        assert press(client, entry, "yes").status_code == 403
+
+    def test_queries_are_flat(self, client, entry, django_assert_max_num_queries):
+        sign_in(client, entry, Official.Role.DOCK)
+        EntryFactory.create_batch(25, division=entry.division)
+
+        with django_assert_max_num_queries(8):
+            client.get(f"/dock/{entry.division.event.slug}/")

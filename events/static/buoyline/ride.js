@@ -53,6 +53,7 @@
     form.inert = true;
     say("Saving…");
     try {
+      if (!navigator.onLine) throw new Error("no connection");
       const answer = await fetch(location.href, { method: "POST", body });
       if (!answer.ok) throw new Error(String(answer.status));
       const page = new DOMParser().parseFromString(await answer.text(), "text/html");

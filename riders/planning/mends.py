@@ -1,8 +1,9 @@
 """One change that takes away what a check found.
 
 Each finding has its own few changes to try. A mend is only given where the check of the
-changed run has one finding less of that kind, breaks no rule more often, and has no
-more that cannot be reached, is not counted or is doubtful.
+changed run has one finding less of that kind, breaks no rule more often, leaves no more
+tricks uncounted by any rule, and has no more that cannot be reached or is doubtful. A trick
+that is to show a skill must itself be reached and counted.
 """
 
 from collections import Counter
@@ -24,8 +25,8 @@ MENDABLE = frozenset(WAYS)
 _SET_UP = {"turn-needed", "crossing-needed"}
 _HARDEST = {"hardest-trick-early", "hardest-trick-mid-pass", "hardest-past-cutoff"}
 _VARIETY = set(VARIETY_WAYS)
-_NO_MORE = (Grade.UNCOUNTED, Grade.WARNING)
 _ALIKE = (_SET_UP, _HARDEST)
+_BY_RULE = (Grade.RULE, Grade.UNCOUNTED)
 
 
 def may_mend(finding: Finding, run: Run, ground: Ground, record: Record = ()) -> bool:
@@ -52,7 +53,9 @@ def mend(finding: Finding, run: Run, ground: Ground, record: Record = ()) -> Men
     before = ground.check(run).findings
     for found in ways(case):
         after = ground.check(found.run).findings
-        if found.run != run and _mends(finding, before, after):
+        if found.run == run or not _mends(finding, before, after):
+            continue
+        if finding.code not in _VARIETY or _counts(run, found.run, after):
             return found
     return None
 
@@ -66,15 +69,29 @@ def _mends(finding: Finding, before: Iterable[Finding], after: Iterable[Finding]
         and sum(has[code] for code in alike) <= sum(had[code] for code in alike) - bool(alike)
         and (finding.code not in _VARIETY or all(has[each] <= had[each] for each in _VARIETY))
         and broken(after) <= broken(before)
-        and _rules(after) <= _rules(before)
-        and all(_count(after, grade) <= _count(before, grade) for grade in _NO_MORE)
+        and all(_rules(after, grade) <= _rules(before, grade) for grade in _BY_RULE)
+        and _doubtful(after) <= _doubtful(before)
     )
 
 
-def _count(found: Iterable[Finding], grade: Grade) -> int:
-    return sum(each.grade is grade for each in found)
+def _counts(run: Run, changed: Run, after: Iterable[Finding]) -> bool:
+    """Whether the trick that another one made way for can be reached and is counted."""
+    new = {
+        (here.pass_no, here.position)
+        for was, here in zip(run.places(), changed.places(), strict=True)
+        if was.planned != here.planned
+    }
+    lost = (Grade.UNCOUNTED, Grade.UNREACHABLE)
+    return not any(
+        each.grade in lost and (each.pass_no, each.position) in new for each in after
+    )
 
 
-def _rules(found: Iterable[Finding]) -> Counter[tuple[str, str]]:
-    """How often each rule is broken; limits are told apart by the organiser's words."""
-    return Counter((each.code, each.words) for each in found if each.grade is Grade.RULE)
+def _doubtful(found: Iterable[Finding]) -> int:
+    return sum(each.grade is Grade.WARNING for each in found)
+
+
+def _rules(found: Iterable[Finding], grade: Grade) -> Counter[tuple[str, str]]:
+    """How often each rule makes such a finding; limits are told apart by the organiser's
+    words."""
+    return Counter((each.code, each.words) for each in found if each.grade is grade)

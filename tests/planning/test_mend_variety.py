@@ -8,7 +8,7 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from events.rules.condition import Condition
@@ -167,6 +167,9 @@ def varied(draw: st.DrawFn) -> tuple[Run, tuple[PlannedTrick, ...]]:
     return run, tuple(draw(st.lists(known, max_size=5)))
 
 
+ONE_SPIN = Limit(say="One spin.", when=Condition(rotation_over=180), most=1, per=Per.PASS,
+                 breach=Breach.NOT_COUNTED)  # fmt: skip
+
 formats = st.builds(
     lambda length, rule, limit: one_fall(
         length, limits=limit, double_ups=(), repeats=Repeats(rule, Per.RUN, None)
@@ -175,19 +178,27 @@ formats = st.builds(
     st.sampled_from(Repeat),
     st.sampled_from([
         (), (Limit(say="Two inverts.", when=Condition(invert=True), most=2, per=Per.RUN),),
-        (Limit(say="One spin.", when=Condition(rotation_over=180), most=1, per=Per.PASS,
-               breach=Breach.NOT_COUNTED),),
+        (ONE_SPIN,),
     ]),
 )  # fmt: skip
 
 
+# One repeat fewer, but the spin that is new would itself be one too many to count.
+SPINS = read_run("Surface FS 180 0%, Surface FS 180 0%, Surface FS 180 0%, Ollie FS 360 0%, "
+                 "Ollie FS 360 0%")  # fmt: skip
+FIRST = one_fall(
+    None, limits=(ONE_SPIN,), double_ups=(), repeats=Repeats(Repeat.FIRST_COUNTS, Per.RUN, None)
+)
+
+
 @settings(max_examples=60, deadline=None)
 @given(varied(), formats)
+@example((SPINS, (read_trick("One-wake TS FS 360 0%"),)), FIRST)
 def test_an_offered_mend_takes_the_finding_away_and_breaks_no_rule(
     drawn: tuple[Run, tuple[PlannedTrick, ...]], format: Format
 ) -> None:
-    """One trick is changed; that finding is gone, no other skill with it, and no finding
-    that breaks a rule or is not counted comes instead."""
+    """One trick is changed for one that counts; that finding is gone, no other skill with
+    it, and no finding that breaks a rule or is not counted comes instead."""
     run, record = drawn
     ground = Ground(format)
     before = ground.check(run).findings
@@ -204,10 +215,12 @@ def test_an_offered_mend_takes_the_finding_away_and_breaks_no_rule(
             old, new = (Counter(f.code for f in all_of if f.grade is grade)
                         for all_of in (before, after))  # fmt: skip
             assert new <= old
-        changed = [(old.planned, new.planned)
-                   for old, new in zip(run.places(), got.run.places(), strict=True)
-                   if old.planned != new.planned]  # fmt: skip
-        ((_, new),) = changed
+        (new,) = [new for old, new in zip(run.places(), got.run.places(), strict=True)
+                  if old.planned != new.planned]  # fmt: skip
+        lost = {(each.pass_no, each.position) for each in after
+                if each.grade in (Grade.UNCOUNTED, Grade.UNREACHABLE)}  # fmt: skip
+        assert (new.pass_no, new.position) not in lost
         known = {bare(each) for each in record}
-        assert bare(new) in known or (new.likelihood is None and not new.trick.invert)
-        assert ("is not known" in got.sentence) == (new.likelihood is None)
+        is_new = new.planned.likelihood is None
+        assert bare(new.planned) in known or (is_new and not new.trick.invert)
+        assert ("is not known" in got.sentence) == is_new

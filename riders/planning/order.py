@@ -11,13 +11,13 @@ compared to eleven digits.
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import chain
 from math import factorial, prod
-from random import Random
 from typing import NamedTuple
 
-from events.rules.run import Pass, Run
+from events.rules.run import Run
+from riders.planning.counting import may_leave_out
 from riders.planning.course import Course
+from riders.planning.exchange import Orders, arranged, exchange, given_orders, rounded
 from riders.planning.falls import Progress
 from riders.planning.ground import Goal, Ground, Method, Suggestion, said
 from riders.planning.handover import Handover, PassOrders
@@ -26,9 +26,6 @@ from riders.planning.unknowns import BONUS_OPEN, BONUS_PASS, CHANCE_MISSING, TOO
 
 MOST_EXACT = 7  # tricks in a pass; more of them have too many orders to try all
 MOST_JOINED = 2_000_000
-RESTARTS = 2
-
-Orders = tuple[tuple[int, ...], ...]
 
 
 def best_order(
@@ -39,8 +36,9 @@ def best_order(
 
     Tricks stay in their pass, bonus tricks in their place. The method is EXACT where no
     order of the tricks within their passes is better; with more than 7 tricks in a pass,
-    or where the order decides whether a repeat uses up a limit, it may be EXCHANGE. With
-    `across_passes` tricks may also change places with those of another pass: EXCHANGE.
+    where the order decides whether a repeat uses up a limit, or where landed tricks may not
+    count, it may be EXCHANGE. With `across_passes` tricks may also change places with those
+    of another pass: EXCHANGE.
     """
     figures = ground.survive(run)
     before = goal.of(figures)
@@ -48,9 +46,11 @@ def best_order(
         return Suggestion(run, Method.EXACT, goal, None, None, _untold(run, ground, goal))
     course = Course(run, ground, goal)
     found, method = _exact(run, course), Method.EXACT
-    if found is None or across_passes:
-        started = _given(run) if found is None else found
-        found, method = _exchange(run, course, started, across_passes), Method.EXCHANGE
+    leaves_out = _may_leave_out(run, ground, goal)
+    if found is None or across_passes or leaves_out:
+        started = given_orders(run) if found is None else found
+        found = exchange(run, course, started, across_passes, leaves_out)
+        method = Method.EXCHANGE
     better = arranged(run, course, found)
     after = goal.of(ground.survive(better))
     assert after is not None  # the same tricks under the same format
@@ -58,6 +58,12 @@ def best_order(
     if better == run and not ground.is_legal(run):
         sentence = "This run breaks a rule in every order that was tried. Mend that first."
     return Suggestion(better, method, goal, before, after, sentence)
+
+
+def _may_leave_out(run: Run, ground: Ground, goal: Goal) -> bool:
+    """Whether the order may decide which landed tricks count for the goal."""
+    counts = goal in (Goal.EXPECTED_LANDED, Goal.EXPECTED_TIERS)
+    return counts and len(run) > 1 and may_leave_out(ground.format)
 
 
 def _untold(run: Run, ground: Ground, goal: Goal) -> str:
@@ -84,24 +90,6 @@ def _sentence(run: Run, better: Run, goal: Goal, before: float, after: float) ->
     return f"Ride {'; '.join(moved)}. {goal.said(before, after).capitalize()}."
 
 
-def arranged(run: Run, course: Course, orders: Orders) -> Run:
-    """The run with the tricks of its passes in these orders."""
-    return Run(tuple(
-        Pass(tuple(course.tricks[at] for at in order), each.bonus, each.run_in_falls,
-             each.turn_falls)
-        for each, order in zip(run.passes, orders, strict=True)
-    ))  # fmt: skip
-
-
-def _given(run: Run) -> Orders:
-    """The orders as planned."""
-    first, orders = 0, []
-    for each in run.passes:
-        orders.append(tuple(range(first, first + len(each.tricks))))
-        first += len(each.tricks)
-    return tuple(orders)
-
-
 class _Joined(NamedTuple):
     """Orders of a pass and all after it. `values` are for each way to enter the pass."""
 
@@ -113,7 +101,7 @@ class _Joined(NamedTuple):
 
 def _exact(run: Run, course: Course) -> Orders | None:
     """The best orders of all; None where that is too much to try, or breaks a rule."""
-    given = _given(run)
+    given = given_orders(run)
     looks = course.looks()
     if any(_arrangements(order, looks) > factorial(MOST_EXACT) for order in given):
         return None
@@ -162,16 +150,11 @@ def _join(
         ]
         for rest in later:
             values = tuple(
-                _rounded(gain + sum(weight * rest.values[at] for at, weight in out))
+                rounded(gain + sum(weight * rest.values[at] for at, weight in out))
                 for gain, out in ways
             )
             setup_m = round(each.setup_m + rest.setup_m, 6)
             yield _Joined(values, setup_m, moved + rest.moved, (each.order, *rest.orders))
-
-
-def _rounded(value: float) -> float:
-    """Eleven digits: sums that only differ in the order of adding become equal."""
-    return float(f"{value:.10e}")
 
 
 def _front(joined: Iterator[_Joined]) -> list[_Joined]:
@@ -213,93 +196,3 @@ def _least_change(
         spare[looks[new]].pop() if old is None else old
         for old, new in zip(kept, found, strict=True)
     )
-
-
-class _Exchange:
-    """Orders compared one by one; what a pass hands on is worked out once for each order."""
-
-    def __init__(self, run: Run, course: Course) -> None:
-        self.run, self.course, self.given, self.looks = run, course, _given(run), course.looks()
-        self.at_start = [trick for order in self.given for trick in order]
-        self.known: dict[tuple[int, tuple[int, ...], Progress], Handover] = {}
-
-    def key(self, orders: Orders) -> tuple[float, float, int]:
-        """What the best order has least of."""
-        weights, value, setup_m = {self.course.entry: 1.0}, 0.0, 0.0
-        for at, order in enumerate(orders):
-            onwards: dict[Progress, float] = {}
-            for entry, weight in weights.items():
-                ridden = self.ridden(at, order, entry)
-                value += weight * ridden.gains[0]
-                for way, share in ridden.exits[0].items():
-                    onwards[way] = onwards.get(way, 0.0) + weight * share
-            setup_m += self.ridden(at, order, self.course.entry).setup_m
-            weights = onwards
-        if self.course.goal is Goal.CLEAN:
-            value = self.course.product * sum(weights.values())
-        moved = sum(
-            self.looks[old] != self.looks[new]
-            for old, new in zip(self.at_start, chain(*orders), strict=True)
-        )
-        return -_rounded(value), round(setup_m, 6), moved
-
-    def ridden(self, at: int, order: tuple[int, ...], entry: Progress) -> Handover:
-        known = self.known.get((at, order, entry))
-        if known is None:
-            known = PassOrders(self.course, at, (entry,), order).of(order)
-            self.known[at, order, entry] = known
-        return known
-
-    def climb(self, orders: Orders, across: bool) -> tuple[tuple[float, float, int], Orders]:
-        """Better and better orders, until no single exchange or move helps."""
-        key, improved = self.key(orders), True
-        while improved:
-            improved = False
-            for other in _neighbours(orders, across):
-                other_key = self.key(other)
-                if other_key < key and self.is_legal(other):
-                    orders, key, improved = other, other_key, True
-                    break
-        return key, orders
-
-    def is_legal(self, orders: Orders) -> bool:
-        return self.course.ground.is_legal(arranged(self.run, self.course, orders))
-
-
-def _neighbours(orders: Orders, across: bool) -> Iterator[Orders]:
-    """Every order with two tricks exchanged, or one moved within its pass."""
-    spots = [(at, place) for at, order in enumerate(orders) for place in range(len(order))]
-    for first, (at, place) in enumerate(spots):
-        for other_at, other_place in spots[first + 1 :]:
-            if across or at == other_at:
-                changed = [list(order) for order in orders]
-                changed[at][place] = orders[other_at][other_place]
-                changed[other_at][other_place] = orders[at][place]
-                yield tuple(map(tuple, changed))
-    for at, place in spots:
-        for to in range(len(orders[at])):
-            if abs(to - place) > 1:  # next door is an exchange
-                order = list(orders[at])
-                order.insert(to, order.pop(place))
-                yield (*orders[:at], tuple(order), *orders[at + 1 :])
-
-
-def _exchange(run: Run, course: Course, started: Orders, across: bool) -> Orders:
-    """The best of several climbs: from the orders given, as planned, and shuffled ones."""
-    search = _Exchange(run, course)
-    starts = [started, _given(run), *_shuffled(run, course)]
-    climbed = [search.climb(orders, across) for orders in starts if search.is_legal(orders)]
-    best = min(climbed, default=(search.key(started), _given(run)), key=lambda each: each[0])
-    return best[1]
-
-
-def _shuffled(run: Run, course: Course) -> Iterator[Orders]:
-    """Shuffled orders, always the same ones for the same tricks in whatever order."""
-    random = Random(1)
-    for _ in range(RESTARTS):
-        orders = []
-        for order in _given(run):
-            tricks = sorted(order, key=lambda at: repr(course.tricks[at]))
-            random.shuffle(tricks)
-            orders.append(tuple(tricks))
-        yield tuple(orders)

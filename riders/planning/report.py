@@ -8,7 +8,7 @@ from events.rules.notation import write_trick
 from events.rules.units import plain
 from riders.planning.check import Check
 from riders.planning.route import Route
-from riders.planning.survival import Survival, in_hundred, reading
+from riders.planning.survival import Survival, in_hundred, left_out, reading
 from riders.planning.unknowns import BONUS_OPEN, CHANCE_MISSING, TOO_LONG
 from riders.planning.whatif import Story
 
@@ -148,6 +148,8 @@ def _figures(check: Check) -> Iterator[str]:
         yield f"Every trick attempted: {survival.complete:.1%}"
     if survival.expected_landed is not None:
         yield f"Landed on average: {survival.expected_landed:.2f} of {planned}"
+        if said := left_out(survival):
+            yield said
     if survival.double_up_reached is not None and survival.double_up_landed is not None:
         yield (
             f"Bonus trick reached: {survival.double_up_reached:.1%}, "

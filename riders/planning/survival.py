@@ -1,21 +1,21 @@
 """How likely a planned run survives its format: exact figures, without sampling.
 
 Tricks are ridden in declared order, each landed or not independently of the others. One
-dynamic programme goes through the run; its state is what the rest of the run depends on
-(metres used, falls counted, bonus tricks lost) and what is asked of it (tricks landed).
+dynamic programme goes through the run: see `riders.planning.programme`.
 """
 
-from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from dataclasses import dataclass, replace
 
 from events.rules.format import Format
 from events.rules.run import Place, Run
+from riders.planning.counting import Counting, counting
 from riders.planning.falls import Progress, Rules
+from riders.planning.programme import Tally, ride
 from riders.planning.route import Route
-from riders.planning.stretches import Bar, Extra, Leg, Next, Stretch, eased
+from riders.planning.stretches import Bar, Extra, Leg, Stretch, eased
 from riders.planning.unknowns import BONUS_PASS, CHANCE_MISSING, COUNTED_PER, TOO_LONG, needs
 
-__all__ = ["Survival", "TrickOdds", "in_hundred", "needs", "reading", "survive"]
+__all__ = ["Survival", "TrickOdds", "in_hundred", "left_out", "needs", "reading", "survive"]
 
 MIDDLE = 0.5  # common practice, no source
 ABOUT = 0.05  # how near counts as "about" is ours
@@ -23,11 +23,13 @@ ABOUT = 0.05  # how near counts as "about" is ours
 
 @dataclass(frozen=True, slots=True)
 class TrickOdds:
-    """The probability that a trick is attempted, and that it is landed."""
+    """The probability that a trick is attempted, that it is landed, and that its landing
+    adds to the number landed."""
 
     place: Place
     reach: float
     land: float
+    count: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,15 +38,20 @@ class Survival:
     nothing is planned.
 
     `clean`: every planned trick is landed. `complete`: every planned trick is attempted.
-    Both are None where the format does not say whether there is a planned bonus trick; the
-    other figures are then without it.
+    Both speak of all tricks, also of those that are ridden but not counted, and both are
+    None where the format does not say whether there is a planned bonus trick; the other
+    figures are then without it.
     `double_up_reached` and `double_up_landed`: of the bonus tricks planned and stated by
     the format, at least one is attempted, or landed; None where there is none.
     `tricks` in declared order, bonus tricks after the tricks of their pass. `landed[k]`:
-    exactly k tricks are landed. `expected_tiers`: the expected sum of difficulty tiers of
-    what is landed. `ends[i]`: a fall on trick i ends the run, also where nothing was left
-    to ride. `alive[i][f]`: trick i is attempted with f falls so far, as the format counts
-    them. `passes`: each pass ridden alone, with no falls before it.
+    exactly k tricks are landed that count; `expected_landed` is the mean of that, and
+    `expected_tiers` the expected sum of their difficulty tiers. `ends[i]`: a fall on trick
+    i ends the run, also where nothing was left to ride. `alive[i][f]`: trick i is attempted
+    with f falls so far, as the format counts them. `passes`: each pass ridden alone, with
+    no falls before it.
+    `uncounted`: so many planned tricks are ridden but not counted; `open`: for so many more
+    that depends on what was landed before. `is_least`: too many tricks depend on each other,
+    and the figures of what is landed are the least that counts.
     """
 
     clean: float | None = None
@@ -58,49 +65,9 @@ class Survival:
     ends: tuple[float, ...] | None = None
     alive: tuple[tuple[float, ...], ...] | None = None
     passes: tuple["Survival", ...] = ()
-
-
-class _Node(NamedTuple):
-    """A state of the programme. `bonus`: 0 none tried, 1 tried, 2 landed."""
-
-    progress: Progress
-    landed: int = 0
-    bonus: int = 0
-    whole: bool = True  # every trick so far was attempted
-
-
-_Layer = dict[_Node, float]
-
-
-@dataclass(slots=True)
-class _Tally:
-    """What the programme adds up, by index in the whole run."""
-
-    chances: list[float]
-    reach: list[float] = field(init=False)
-    land: list[float] = field(init=False)
-    ends: list[float] = field(init=False)
-    alive: list[dict[int, float]] = field(init=False)
-    finished: dict[tuple[int, int, bool], float] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        count = len(self.chances)
-        self.reach, self.land, self.ends = [0.0] * count, [0.0] * count, [0.0] * count
-        self.alive = [{} for _ in range(count)]
-
-    def attempt(self, index: int, node: _Node, weight: float) -> tuple[float, float]:
-        """Count an attempt; the weights of landing and of falling."""
-        chance = self.chances[index]
-        falls = node.progress.falls
-        alive = self.alive[index]
-        alive[falls] = alive.get(falls, 0.0) + weight
-        self.reach[index] += weight
-        self.land[index] += weight * chance
-        return weight * chance, weight * (1.0 - chance)
-
-    def finish(self, node: _Node, weight: float, whole: bool) -> None:
-        end = (node.landed, node.bonus, whole)
-        self.finished[end] = self.finished.get(end, 0.0) + weight
+    uncounted: int = 0
+    open: int = 0
+    is_least: bool = False
 
 
 def survive(
@@ -123,18 +90,22 @@ def survive(
     rules = Rules(run, format, route, round, division)
     chances = [place.planned.likelihood or 0.0 for place in run.places()]
     stretches = tuple(eased(each, rules.begun_counts) for each in rules.stretches)
+    counted = counting(run, format, division, round)
     if apart and len(stretches) == 1:
-        whole = _figures(rules, stretches, chances, not missing)
+        whole = _figures(rules, stretches, chances, counted, not missing)
         return replace(whole, passes=(whole,))
     told = missing <= {COUNTED_PER}
-    alone = [_figures(rules, (each,), chances, told) for each in stretches] if apart else []
-    return _figures(rules, stretches, chances, not missing, tuple(alone))
+    alone = []
+    if apart:
+        alone = [_figures(rules, (each,), chances, counted, told) for each in stretches]
+    return _figures(rules, stretches, chances, counted, not missing, tuple(alone))
 
 
 def _figures(
     rules: Rules,
     stretches: tuple[Stretch, ...],
     chances: list[float],
+    counted: Counting | None,
     told: bool,
     passes: tuple[Survival, ...] = (),
 ) -> Survival:
@@ -145,18 +116,22 @@ def _figures(
     clean = None if is_open else _clean(rules, stretches, chances)
     if not told:
         return Survival(clean=clean, passes=passes)
-    tally = _ride(rules, stretches, chances)
+    tally = ride(rules, stretches, Tally(chances, counted))
     ridden: list[Leg | Extra] = []
     for stretch in stretches:
         ridden += [*stretch.legs, *stretch.extras]
-    landed, bonuses, complete = [0.0] * (len(ridden) + 1), [0.0] * 3, 0.0
+    most = len(ridden)
+    if counted is not None:
+        most -= sum(each.index in counted.never for each in ridden)
+    landed, bonuses, complete = [0.0] * (most + 1), [0.0] * 3, 0.0
     for (count, bonus, whole), weight in tally.finished.items():
         landed[count] += weight
         bonuses[bonus] += weight
         complete += weight if whole else 0.0
-    odds = tuple(
-        TrickOdds(each.place, tally.reach[each.index], tally.land[each.index])
-        for each in ridden
+    odds = tuple(_odds(each, tally) for each in ridden)
+    tiers = (
+        tally.tiers.get(each.index, one.land * one.place.trick.tier)
+        for each, one in zip(ridden, odds, strict=True)
     )
     stated = any(extra.stated for extra in extras)
     return Survival(
@@ -166,12 +141,21 @@ def _figures(
         double_up_landed=bonuses[2] if stated else None,
         tricks=odds,
         landed=tuple(landed),
-        expected_landed=sum(each.land for each in odds),
-        expected_tiers=sum(each.land * each.place.trick.tier for each in odds),
+        expected_landed=sum(each.count for each in odds),
+        expected_tiers=sum(tiers),
         ends=tuple(tally.ends[each.index] for each in ridden),
         alive=tuple(_by_falls(tally.alive[each.index]) for each in ridden),
         passes=passes,
+        uncounted=counted.uncounted if counted else 0,
+        open=counted.open if counted else 0,
+        is_least=counted is not None and counted.is_least,
     )
+
+
+def _odds(ridden: Leg | Extra, tally: Tally) -> TrickOdds:
+    index = ridden.index
+    land = tally.land[index]
+    return TrickOdds(ridden.place, tally.reach[index], land, tally.count.get(index, land))
 
 
 def _by_falls(weights: dict[int, float]) -> tuple[float, ...]:
@@ -193,103 +177,6 @@ def _clean(rules: Rules, stretches: tuple[Stretch, ...], chances: list[float]) -
                 return 0.0
             product *= chances[extra.index]
     return product
-
-
-def _ride(rules: Rules, stretches: tuple[Stretch, ...], chances: list[float]) -> _Tally:
-    tally = _Tally(chances)
-    last_of_run = max((_last_index(stretch) for stretch in stretches), default=-1)
-    layer: _Layer = {_Node(Progress(0.0)): 1.0}
-    for stretch in stretches:
-        started: _Layer = {}
-        for node, weight in layer.items():
-            _add(started, node._replace(progress=rules.start(node.progress, stretch)), weight)
-        layer = _PassRide(rules, stretch, tally, last_of_run).through(started)
-    for node, weight in layer.items():
-        tally.finish(node, weight, node.whole)
-    return tally
-
-
-def _last_index(stretch: Stretch) -> int:
-    """The index of the last trick of a pass; -1 where there is none."""
-    ridden: list[Leg | Extra] = [*stretch.legs, *stretch.extras]
-    return ridden[-1].index if ridden else -1
-
-
-def _add(layer: _Layer, node: _Node, weight: float) -> None:
-    layer[node] = layer.get(node, 0.0) + weight
-
-
-class _PassRide:
-    """One pass of the programme. `over` holds those whose pass a fall has ended."""
-
-    def __init__(self, rules: Rules, stretch: Stretch, tally: _Tally, last_of_run: int) -> None:
-        self.rules, self.stretch, self.tally = rules, stretch, tally
-        self.last_of_pass, self.last_of_run = _last_index(stretch), last_of_run
-        self.over: _Layer = {}
-
-    def through(self, layer: _Layer) -> _Layer:
-        """Everybody who goes on after this pass."""
-        out_of_course: _Layer = {}
-        for leg in self.stretch.legs:
-            layer = self.attempt_leg(leg, layer, out_of_course)
-        at_end: _Layer = {}
-        for part in (layer, out_of_course):
-            for node, weight in part.items():
-                arrived = node.progress._replace(metres=0.0)  # course no longer matters
-                _add(at_end, node._replace(progress=arrived), weight)
-        for extra in self.stretch.extras:
-            at_end = self.attempt_extra(extra, at_end)
-        for node, weight in self.over.items():
-            _add(at_end, node, weight)
-        return at_end
-
-    def attempt_leg(self, leg: Leg, layer: _Layer, out_of_course: _Layer) -> _Layer:
-        following: _Layer = {}
-        rules, stretch = self.rules, self.stretch
-        for node, weight in layer.items():
-            progress, landed, bonus, whole = node
-            if not rules.fits(progress, stretch, leg):
-                _add(out_of_course, node._replace(whole=False), weight)
-                continue
-            landing, falling = self.tally.attempt(leg.index, node, weight)
-            if landing:
-                after = _Node(rules.lands(progress, leg), landed + 1, bonus, whole)
-                _add(following, after, landing)
-            if falling:
-                progress, effect = rules.falls(progress, stretch, leg)
-                fallen = _Node(progress, landed, bonus, whole)
-                self.fall(leg.index, fallen, effect, falling, following)
-        return following
-
-    def attempt_extra(self, extra: Extra, layer: _Layer) -> _Layer:
-        following: _Layer = {}
-        for node, weight in layer.items():
-            progress, landed, bonus, whole = node
-            if self.rules.bar(progress, extra) is not None:
-                _add(following, node._replace(whole=False), weight)
-                continue
-            landing, falling = self.tally.attempt(extra.index, node, weight)
-            if landing:
-                _add(following, _Node(progress, landed + 1, 2, whole), landing)
-            if falling:
-                progress, effect = self.rules.falls_on_bonus(progress, self.stretch, extra)
-                fallen = _Node(progress, landed, max(bonus, 1), whole)
-                self.fall(extra.index, fallen, effect, falling, following)
-        return following
-
-    def fall(
-        self, index: int, node: _Node, effect: Next, weight: float, following: _Layer
-    ) -> None:
-        """Send a fallen rider on, to the next pass, or to the end of the run."""
-        if effect < Next.PASS_ENDS:
-            _add(following, node, weight)
-            return
-        if effect is Next.RUN_ENDS:
-            self.tally.ends[index] += weight
-            self.tally.finish(node, weight, node.whole and index == self.last_of_run)
-        else:
-            whole = node.whole and index == self.last_of_pass
-            _add(self.over, node._replace(whole=whole), weight)
 
 
 def reading(clean: float) -> str:
@@ -318,3 +205,30 @@ def in_hundred(clean: float) -> str:
                 "always falls."
             )
     return f"In 100 contests you would land everything {often}."
+
+
+def left_out(survival: Survival, what: str = "you land") -> str:
+    """What the figures of landed tricks leave out, in sentences; empty where nothing.
+
+    `what` ends "figures of what", for the rider's own eyes or another's.
+    """
+    said = []
+    if survival.uncounted:
+        tricks, are = _tricks(survival.uncounted, "is", "are")
+        said.append(
+            f"Figures of what {what} leave out {tricks} that {are} ridden but not counted."
+        )
+    if survival.open:
+        tricks, count = _tricks(survival.open, "counts", "count")
+        said.append(
+            f"Whether {tricks} {count} depends on the tricks before: the figures take that in."
+        )
+    if survival.is_least:
+        said.append(
+            "So many tricks depend on each other that these figures are the least that counts."
+        )
+    return " ".join(said)
+
+
+def _tricks(number: int, one: str, many: str) -> tuple[str, str]:
+    return ("1 trick", one) if number == 1 else (f"{number} tricks", many)

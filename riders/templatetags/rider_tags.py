@@ -17,8 +17,9 @@ from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Trick
 from events.rules.vocabulary import Vocabulary
 from riders.planning.mends import MENDABLE
+from riders.planning.survival import Survival, reading
 from riders.planning.survival import in_hundred as sentence
-from riders.planning.survival import reading
+from riders.planning.survival import left_out as words_left_out
 from riders.services import say_when
 from riders.services import wording as words_of
 
@@ -59,6 +60,12 @@ def risk(clean: float) -> str:
 def in_hundred(clean: float) -> str:
     """How often in a hundred contests everything would be landed."""
     return sentence(clean)
+
+
+@register.filter
+def left_out(survival: Survival, what: str = "you land") -> str:
+    """What the figures of landed tricks leave out; empty where nothing."""
+    return words_left_out(survival, what)
 
 
 @register.filter

@@ -178,7 +178,7 @@ def test_exchanges_come_near_and_never_beat_the_exact_order(
     run, ground = run_of_chances(first, second), Ground(format)
     exact = best_order(run, ground)
     course = order.Course(run, ground, Goal.EXPECTED_LANDED)
-    found = order._exchange(run, course, order._given(run), across=False)
+    found = order.exchange(run, course, order.given_orders(run), across=False)
     value = ground.survive(order.arranged(run, course, found)).expected_landed
     assert value is not None
     assert exact.before is not None

@@ -72,6 +72,28 @@ class TestCheck:
     def test_the_strip_shows_the_run(self, desk):
         assertContains(desk.post("HS backroll", "Indy"), "<svg", count=None)
 
+    def test_tricks_that_are_not_counted_are_left_out_of_what_is_landed(self, desk):
+        """The repeat is ridden for nothing: of two tricks at 4 in 5 each 0.8 count."""
+        data = {**desk.edition.data, "repeats": {"rule": "first counts", "per": "run"}}
+        EditionFactory(division=desk.division, number=2, data=data)
+
+        page = desk.post("HS backroll 4/5; HS backroll 4/5", "")
+
+        assertContains(page, "Figures of what you land leave out 1 trick that is ridden but not "
+                       "counted.")  # fmt: skip
+        assertContains(page, "0.8<small> of 2</small>")
+        assertContains(page, "64 %")
+
+    def test_a_back_up_counts_if_the_first_was_missed(self, desk):
+        """0.8 + 0.2 x 0.8 = 0.96"""
+        data = {**desk.edition.data, "repeats": {"rule": "once unless not landed", "per": "run"}}
+        EditionFactory(division=desk.division, number=2, data=data)
+
+        page = desk.post("HS backroll 4/5; HS backroll 4/5", "")
+
+        assertContains(page, "Whether 1 trick counts depends on the tricks before")
+        assertContains(page, "1.0<small> of 2</small>")
+
     def test_side_changes_the_route(self, desk):
         """From the port side a rider with the left foot forward crosses for a heelside trick."""
         assertContains(desk.post("HS backroll", "", side="port"), "so a crossing is needed")

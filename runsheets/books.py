@@ -28,9 +28,10 @@ from runsheets.lineup import (
     heat_lines,
     rounds_of,
 )
-from runsheets.models import Heat, Judge, RunningOrder
+from runsheets.models import Judge, RunningOrder
 from runsheets.papers.facts import HeatFacts, RiderFacts, RoundFacts
 from runsheets.papers.pack import EventFacts
+from runsheets.schedule import EventHeat, planned_starts
 
 NO_ORDER = "Alphabetical, no running order yet"
 NOT_PLACED = "Not in the running order"
@@ -65,13 +66,17 @@ class _Stored:
     runs: dict[tuple[int, str], Declaration] = field(default_factory=dict)
 
     @cached_property
-    def divisions(self) -> list[Division]:
-        found = list(self.event.divisions.prefetch_related("editions"))
-        for division in found:
+    def every_division(self) -> dict[int, Division]:
+        found = {each.pk: each for each in self.event.divisions.prefetch_related("editions")}
+        for division in found.values():
             division.event = self.event
             if division.edition is not None:
                 division.edition.division = division
-        return [division for division in found if division.edition is not None]
+        return found
+
+    @property
+    def divisions(self) -> list[Division]:
+        return [each for each in self.every_division.values() if each.edition is not None]
 
     @cached_property
     def lines(self) -> dict[RoundKey, list[HeatLine]]:
@@ -100,6 +105,19 @@ class _Stored:
     def declarations(self) -> dict[tuple[int, str], Declaration]:
         found = Declaration.objects.in_force().filter(entry__division__event=self.event)
         return {(d.entry_id, d.round_name): d for d in found.select_related("edition")}
+
+    @cached_property
+    def starts(self) -> dict[int, datetime]:
+        """When heats start by the plan of their day, by the number of the heat.
+
+        Not when they really do: a list would be out of date with every minute of delay.
+        """
+        heats = [
+            EventHeat(line, self.every_division[pk])
+            for (pk, _), lines in self.lines.items()
+            for line in lines
+        ]
+        return planned_starts(self.event, heats)
 
     @cached_property
     def judges(self) -> tuple[str, ...]:
@@ -167,14 +185,12 @@ class _Stored:
         heat = line.heat
         riders = tuple(self._rider(facts, division, seat) for seat in line.seats)
         day = (heat.day.toordinal() if heat.day else NO_PLACE, heat.place or NO_PLACE)
-        start = self._start(heat)
+        start = self.starts.get(heat.pk, heat.not_before)
+        if start is not None:
+            start = start.astimezone(self.event.zone)
         return HeatFacts(
             heat.number, riders, f"Heat {heat.number}", start, (*day, *turn, heat.number)
         )
-
-    def _start(self, heat: Heat) -> datetime | None:
-        start = heat.begun_at or heat.not_before
-        return start.astimezone(self.event.zone) if start else None
 
     def _unplaced(
         self,

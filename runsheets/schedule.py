@@ -4,7 +4,7 @@ Reads the database in a fixed number of queries, however many riders there are.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from functools import cached_property
@@ -177,17 +177,30 @@ def schedule_of(event: Event, now: datetime | None = None) -> Schedule:
     """
     bibs = bibs_of(event)
     found = event_heats(event, bibs)
-    days = []
-    planned: set[int] = set()
-    for plan in event.day_plans.all():
-        plan.event = event
-        own = [each for each in found if each.heat.day == plan.day]
-        own.sort(key=lambda each: (each.heat.place or 0, each.heat.pk))
-        planned |= {each.heat.pk for each in own}
-        today = now is not None and now.astimezone(event.zone).date() == plan.day
-        days.append(Day(plan, own, now if today else None))
+    days = days_of(event, found, now)
+    planned = {heat.heat.pk for day in days for heat in day.heats}
     rest = [each for each in found if each.heat.pk not in planned]
     return Schedule(event, days, rest, bibs)
+
+
+def days_of(
+    event: Event, heats: Collection[EventHeat], now: datetime | None = None
+) -> list[Day]:
+    """The planned days of an event with those of the heats that are on them: one query."""
+    days = []
+    for plan in event.day_plans.all():
+        plan.event = event
+        own = [each for each in heats if each.heat.day == plan.day]
+        own.sort(key=lambda each: (each.heat.place or 0, each.heat.pk))
+        today = now is not None and now.astimezone(event.zone).date() == plan.day
+        days.append(Day(plan, own, now if today else None))
+    return days
+
+
+def planned_starts(event: Event, heats: Collection[EventHeat]) -> dict[int, datetime]:
+    """When heats start by the plan of their day, by their number: one query."""
+    days = days_of(event, heats)
+    return {time.key: time.planned_start for day in days for time in day.times.heats}
 
 
 def event_heats(event: Event, bibs: Mapping[int, int]) -> list[EventHeat]:

@@ -3,6 +3,8 @@
 import pytest
 
 from events.models import Division, Official
+from events.rules.words import RidingOrder
+from runsheets.orders import make_order
 from tests.factories import (
     DivisionFactory,
     EditionFactory,
@@ -10,7 +12,7 @@ from tests.factories import (
     OfficialFactory,
     RiderFactory,
 )
-from tests.runsheets.table_desk import RULES
+from tests.runsheets.table_desk import RULES, declare_for, entry_of
 
 
 @pytest.fixture
@@ -29,3 +31,15 @@ def table(division, client):
     official = OfficialFactory(club=division.event.club, role=Official.Role.TABLE)
     client.force_login(official.user)
     return official.user
+
+
+@pytest.fixture
+def ordered(division, table):
+    """The division with a running order in the qualifying round and a declared run."""
+    declare_for(entry_of(division, "Ayer"), "HS backroll, Tantrum")
+    names = ("Ayer", "Brandquist", "Łozowski")
+    make_order(
+        division=division, round_name="Qualifying", by=table, method=RidingOrder.BY_HAND,
+        entries=[entry_of(division, name).pk for name in names],
+    )  # fmt: skip
+    return division

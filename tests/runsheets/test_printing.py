@@ -1,60 +1,21 @@
 """The print page of the table, what is recorded, and codes looked up."""
 
-import csv
 import io
 from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
-from openpyxl import load_workbook
 from pypdf import PdfReader
 
 from events.models import Act, Event, Official
-from events.rules.words import RidingOrder
 from riders.models import Bib, Entry
-from runsheets.models import DayPlan, Heat, Judge, Printing, Slot
-from runsheets.orders import make_order
-from runsheets.papers.pack import KINDS
-from runsheets.papers.paper import Kind
-from runsheets.printing import Choice, changed, last_printings, make_pack, record_printings
+from runsheets.models import Heat, Judge, Printing, Slot
 from tests.factories import DivisionFactory, EditionFactory, OfficialFactory, UserFactory
-from tests.runsheets.big_event import big_event
+from tests.runsheets.print_desk import code_of, page, printed, sent
 from tests.runsheets.table_desk import RULES, declare_for, entry_of, words_of
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def ordered(division, table):
-    """The division with a running order in the qualifying round and a declared run."""
-    declare_for(entry_of(division, "Ayer"), "HS backroll, Tantrum")
-    names = ("Ayer", "Brandquist", "Łozowski")
-    make_order(
-        division=division, round_name="Qualifying", by=table, method=RidingOrder.BY_HAND,
-        entries=[entry_of(division, name).pk for name in names],
-    )  # fmt: skip
-    return division
-
-
-def page(division) -> str:
-    return reverse("table-print", args=[division.event.slug])
-
-
-def sent(division, **changes):
-    values = {
-        "rounds": [f"{division.pk}:Qualifying"], "kinds": [kind.value for kind in KINDS],
-        "paper": "a4", "per_judge": "on",
-    }  # fmt: skip
-    return values | changes
-
-
-def printed(client, division, **changes):
-    return client.post(page(division), sent(division, **changes))
-
-
-def code_of(kind: str) -> str:
-    return Printing.objects.filter(kind=kind).first().code
 
 
 class TestPrinting:
@@ -266,80 +227,3 @@ class TestCodes:
         response = self.look(client, code)
         assert response.status_code == 404
         assert ordered.name not in response.content.decode()
-
-
-class TestRows:
-    def rows(self, client, division, ending):
-        return client.get(reverse("table-rows", args=[division.event.slug, ending]))
-
-    def test_csv_is_safe_in_a_spreadsheet(self, client, ordered):
-        """A cell that begins like a formula gets an apostrophe (OWASP: CSV injection)."""
-        rider = entry_of(ordered, "Ayer").rider
-        rider.club_name = "=HYPERLINK(1)"
-        rider.save()
-        data = b"".join(self.rows(client, ordered, "csv").streaming_content)
-        assert data.startswith(b"\xef\xbb\xbf")
-        found = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline="")))
-        assert found[0]["name"] == "Ilka Ayer"
-        assert found[0]["pass 1"] == "HS backroll, Tantrum"
-        assert found[0]["club"] == "'=HYPERLINK(1)"
-        assert [row["order"] for row in found if row["round"] == "Qualifying"] == [
-            "1",
-            "2",
-            "3",
-        ]
-
-    def test_xlsx(self, client, ordered):
-        rider = entry_of(ordered, "Ayer").rider
-        rider.club_name = "=1+1"
-        rider.save()
-        data = b"".join(self.rows(client, ordered, "xlsx").streaming_content)
-        sheet = load_workbook(io.BytesIO(data)).active
-        head = [cell.value for cell in sheet[1]]
-        cell = sheet.cell(2, head.index("club") + 1)
-        assert (cell.data_type, cell.value) == ("s", "'=1+1")
-        assert sheet.cell(2, head.index("order") + 1).value == 1
-
-    def test_another_kind_is_not_there(self, client, ordered):
-        assert self.rows(client, ordered, "exe").status_code == 404
-
-
-class TestQueries:
-    @pytest.mark.parametrize(("divisions", "riders"), [(2, 4), (2, 15), (6, 4)])
-    def test_a_pack_reads_as_often_whatever_its_size(
-        self, divisions, riders, django_assert_num_queries
-    ):
-        event = big_event(divisions, riders)
-        event = Event.objects.select_related("venue", "club").get(pk=event.pk)
-        with django_assert_num_queries(9):
-            pack = make_pack(event, Choice(), timezone.now())
-        assert len(pack.papers) > 4 * divisions
-        record_printings(event=event, papers=pack.chosen, by=UserFactory(), at=timezone.now())
-        with django_assert_num_queries(1):
-            assert changed(pack).cover is None
-
-    def test_the_page_and_the_paper(self, client, ordered, django_assert_max_num_queries):
-        printed(client, ordered)
-        with django_assert_max_num_queries(12):
-            client.get(page(ordered))
-        with django_assert_max_num_queries(16):
-            client.get(reverse("paper", args=[code_of("boat")]))
-
-    def test_the_last_printing_of_each_paper(self, client, ordered):
-        printed(client, ordered)
-        printed(client, ordered)
-        assert Printing.objects.count() == 12
-        assert len(last_printings(ordered.event)) == 6
-        assert {scope.kind for scope in last_printings(ordered.event)} == set(KINDS) - {
-            Kind.CHANGES
-        }
-
-
-def test_days_decide_the_order_of_a_pack():
-    """Heats on a day come in the order of that day, before those that are on none."""
-    event = big_event(2, 5)
-    DayPlan.objects.create(event=event, day=event.first_day, starts_at="09:00")
-    last = Heat.objects.get(order__division__name="Division 1")
-    Heat.objects.filter(pk=last.pk).update(day=event.first_day, place=1)
-    pack = make_pack(event, Choice(kinds=(Kind.DOCK,)), timezone.now())
-    assert [paper.heading.division for paper in pack.papers] == ["Division 1", "Division 0"]

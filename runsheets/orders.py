@@ -17,9 +17,10 @@ from events.rules.staging import Round
 from events.rules.words import RidingOrder
 from events.services import record
 from riders.models import Entry
-from runsheets.lineup import bibs_of, by_name, sort_name
+from runsheets.drawn import drawn_rider
+from runsheets.lineup import bibs_of, by_name
 from runsheets.models import Heat, Ride, RunningOrder, Slot
-from runsheets.starting.draw import DrawnRider, draw
+from runsheets.starting.draw import draw
 from runsheets.starting.heats import Spread, place_late, split
 
 BY_HAND_AFTER = ", then changed by hand"
@@ -121,7 +122,7 @@ def make_order(
         chosen.sort(key=lambda entry: place.get(entry.pk, len(place) + 1))
     bibs = bibs_of(division.event)
     drawn = draw(
-        [_drawn_rider(entry, bibs) for entry in chosen],
+        [drawn_rider(entry, bibs.get(entry.rider_id)) for entry in chosen],
         method,
         seed=seed or None,
         ranking=ranking,
@@ -295,13 +296,6 @@ def _place(order: RunningOrder, heats: Sequence[Sequence[Any]]) -> None:
             scratched_at=scratched.get(pk),
         )
         for position, (number, pk) in enumerate(places, start=1)
-    )
-
-
-def _drawn_rider(entry: Entry, bibs: Mapping[int, int]) -> DrawnRider:
-    bib = bibs.get(entry.rider_id)
-    return DrawnRider(
-        entry.pk, sort_name(entry.rider), "" if bib is None else str(bib), entry.rank
     )
 
 

@@ -105,37 +105,75 @@ def lottery(ids: Sequence[Id], seed: str, places: int) -> list[Id]:
     return sorted(ids, key=lambda each: _digest(seed, each))[:places]
 
 
-def how_to_repeat(order: Sequence[DrawnRider], seed: str) -> str:
-    """What a rider needs to check a draw by hand: sentences, then a line for each rider.
+@dataclass(frozen=True, slots=True)
+class OwnLot:
+    """The lot of one rider as it is listed; `rider` is "bib 12", or "entry 41" without one."""
+
+    place: int
+    rider: str
+    digits: str
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """How a draw is repeated by hand.
+
+    `command` prints the lot of the rider at place 1 on a computer with sha256sum. `notes`
+    say what else matters here. Without riders all of it is empty.
+    """
+
+    sentences: tuple[str, ...] = ()
+    command: str = ""
+    notes: tuple[str, ...] = ()
+    lots: tuple[OwnLot, ...] = ()
+
+
+def repeat(order: Sequence[DrawnRider], seed: str) -> Repeat:
+    """What a rider needs to check a draw by hand; `seed` is called the draw word there.
 
     `order` is the riding order now. Riders taken out since the draw change nothing for the
-    others; if riders are no longer in the order of their lots, the text says so. Riders are
+    others; if riders are no longer in the order of their lots, a note says so. Riders are
     named by bib, or by number of entry without one. Raises ValueError without a seed.
     """
     _need(seed)
     if not order:
-        return "Nobody was drawn."
+        return Repeat()
     lots = [lot(seed, rider) for rider in order]
     digits = _digits_to_tell_apart(lots)
-    first = order[0]
-    text = f"{seed}:{first.bib or first.id}"
+    text = f"{seed}:{order[0].bib or order[0].id}"
     sentences = [
-        f"This order was drawn by lot from the seed {seed}.",
-        "Each rider has a lot: the SHA-256 digest of the seed, a colon and the bib, in UTF-8.",
+        f"This order was drawn by lot from the draw word {seed}.",
+        "Each rider has a lot: the SHA-256 digest of the draw word, a colon and the bib, in "
+        "UTF-8.",
         "The lowest lot rides first; digits come before letters.",
-        f"To check the rider at place 1, type: printf '%s' {shlex.quote(text)} | sha256sum",
-        f"Any other SHA-256 calculator will do: give it {text} and nothing before or after.",
-        f"The first {digits} of the 64 digits are listed.",
     ]
     if not all(rider.bib for rider in order):
         sentences.insert(2, "A rider without a bib is drawn by the number of the entry.")
-    if lots != sorted(lots):
-        sentences.append("The order was changed after the draw: the lots are out of order.")
-    lines = [
-        f"{place}. {f'bib {rider.bib}' if rider.bib else f'entry {rider.id}'}: {own[:digits]}"
-        for place, (rider, own) in enumerate(zip(order, lots, strict=True), start=1)
+    notes = [
+        f"Any other SHA-256 calculator will do: give it {text} and nothing before or after.",
+        f"The first {digits} of the 64 digits are listed.",
     ]
-    return "\n".join([*sentences, *lines])
+    if lots != sorted(lots):
+        notes.append(
+            "The order was changed after the draw, or a rider got another bib: the lots are "
+            "out of order."
+        )
+    listed = tuple(
+        OwnLot(place, f"bib {rider.bib}" if rider.bib else f"entry {rider.id}", own[:digits])
+        for place, (rider, own) in enumerate(zip(order, lots, strict=True), start=1)
+    )
+    command = f"printf '%s' {shlex.quote(text)} | sha256sum"
+    return Repeat(tuple(sentences), command, tuple(notes), listed)
+
+
+def how_to_repeat(order: Sequence[DrawnRider], seed: str) -> str:
+    """The same as plain text: sentences, then a line for each rider."""
+    found = repeat(order, seed)
+    if not found.lots:
+        return "Nobody was drawn."
+    check = f"To check the rider at place 1, type: {found.command}"
+    lines = [f"{each.place}. {each.rider}: {each.digits}" for each in found.lots]
+    return "\n".join([*found.sentences, check, *found.notes, *lines])
 
 
 def sort_key(name: str) -> str:
@@ -151,7 +189,7 @@ def _digest(seed: str, number: Hashable) -> str:
 
 def _need(seed: str | None) -> str:
     if not seed:
-        raise ValueError("A draw by lot needs a seed; announce one before the draw.")
+        raise ValueError("A draw by lot needs a draw word; announce one before the draw.")
     return seed
 
 

@@ -97,7 +97,7 @@ def test_a_draw_by_lot_does_not_depend_on_the_order_of_entry(bibs, seed):
 
 
 def test_a_draw_by_lot_needs_a_seed():
-    with pytest.raises(ValueError, match="needs a seed"):
+    with pytest.raises(ValueError, match="needs a draw word"):
         draw(riders("a"), RidingOrder.RANDOM)
 
 
@@ -197,7 +197,7 @@ def test_how_to_repeat_a_draw_names_every_rider_in_riding_order():
         seed="lake 7",
     )
     lines = how_to_repeat(order, "lake 7").splitlines()
-    assert lines[0] == "This order was drawn by lot from the seed lake 7."
+    assert lines[0] == "This order was drawn by lot from the draw word lake 7."
     assert "The first 8 of the 64 digits are listed." in lines
     assert [line.partition(":")[0] for line in lines[-3:]] == [
         "1. bib 7",
@@ -240,7 +240,7 @@ def test_more_digits_are_listed_where_eight_look_alike():
 
 def test_nothing_can_be_repeated_without_riders_or_seed():
     assert how_to_repeat([], "s") == "Nobody was drawn."
-    with pytest.raises(ValueError, match="needs a seed"):
+    with pytest.raises(ValueError, match="needs a draw word"):
         how_to_repeat([DrawnRider(1, "Ash")], "")
 
 
@@ -276,7 +276,7 @@ def test_a_lottery_with_room_for_all_leaves_nobody_out():
     ("ids", "seed", "places", "words"),
     [
         ([1, 1], "s", 1, "twice"),
-        ([1, 2], "", 1, "needs a seed"),
+        ([1, 2], "", 1, "needs a draw word"),
         ([1], "s", -1, "fewer than 0"),
     ],
 )

@@ -73,7 +73,7 @@ class TestMakeOrder:
         assert (order.method, order.seed) == ("random", "buoy 4")
 
     def test_random_needs_a_seed(self, division, by) -> None:
-        with pytest.raises(ValueError, match="seed"):
+        with pytest.raises(ValueError, match="draw word"):
             make(division, by, RidingOrder.RANDOM)
 
     def test_making_it_again_replaces_it(self, division, by) -> None:

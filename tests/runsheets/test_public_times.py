@@ -1,5 +1,6 @@
 """What everybody sees of an event day: times, running orders, and a calendar."""
 
+import hashlib
 from datetime import timedelta
 
 import pytest
@@ -136,6 +137,10 @@ class TestRunningOrders:
         assert "Adlersee" in text
         assert "bib 1001" in text
         assert "reed bank 7" in text
+        # The command, and the digits that it prints, worked here with hashlib.
+        assert "printf &#x27;%s&#x27; &#x27;reed bank 7:1001&#x27; | sha256sum" in text
+        own = hashlib.sha256(b"reed bank 7:1001").hexdigest()[:8]
+        assert f"Bib 1001: <code>{own}</code>" in text
 
     def test_only_published_ones(self, client, event, by) -> None:
         for order in RunningOrder.objects.all():

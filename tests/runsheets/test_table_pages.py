@@ -1,5 +1,7 @@
 """The table's pages: who may see them, what they show, and what they do with bad input."""
 
+import hashlib
+
 import pytest
 from django.urls import reverse
 
@@ -67,6 +69,27 @@ class TestOrder:
 
         assert RunningOrder.objects.get().seed == "reed 9"
         assert "reed 9" in page
+
+    def test_how_to_repeat_a_draw(self, client, division, table) -> None:
+        """Riders without a bib are drawn by entry; the lots are listed in riding order."""
+        data = {"method": "random", "seed": "reed 9", "version": ""}
+        page = client.post(pages(division)["order"], data, follow=True).text
+
+        entries = [entry.pk for entry in lineup(division, "Qualifying").ordered]
+        lots = [hashlib.sha256(f"reed 9:{pk}".encode()).hexdigest()[:8] for pk in entries]
+        assert lots == sorted(lots)
+        places = [
+            page.index(f"Entry {pk}: <code>{own}")
+            for pk, own in zip(entries, lots, strict=True)
+        ]
+        assert places == sorted(places)
+        assert "was changed after the draw" not in page
+
+    def test_no_draw_no_lots(self, client, division, table) -> None:
+        page = client.post(pages(division)["order"], {"method": "alphabetical"}, follow=True)
+
+        assert "is made" in page.text
+        assert "How to repeat the draw" not in page.text
 
     def test_a_draw_without_a_seed_keeps_what_was_typed(self, client, division, table) -> None:
         page = client.post(pages(division)["order"], {"method": "random", "seed": " "}).text

@@ -3,6 +3,7 @@
 Places along the course are in per cent of the width, everything else is in px.
 """
 
+from functools import lru_cache
 from html import escape
 
 KINDS = {
@@ -87,7 +88,8 @@ def text(x: str, y: float, words: str, anchor: str, css_class: str, shift: float
     )
 
 
+@lru_cache(maxsize=4096)  # a picture says most of its heights and markers many times
 def short(number: float) -> str:
     """A number as short as it can be said, to two decimals."""
-    said = repr(round(number, 2) + 0.0)  # no minus before a zero
-    return said.removesuffix(".0")
+    said = f"{number:.2f}".rstrip("0").rstrip(".")
+    return "0" if said == "-0" else said

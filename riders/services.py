@@ -59,36 +59,36 @@ def keep_plan(*, entry: Entry, round_name: str, sheet: Sheet, run: Run) -> None:
         PlannedRun.objects.update_or_create(
             entry=entry, round_name=round_name, defaults={"rows": rows}
         )
-    typed = {
-        record.trick: record
-        for place in run.places()
-        if (record := _record(entry.rider, place.planned)) is not None
-    }
+    _keep_records(entry.rider, [place.planned for place in run.places()])
+
+
+def _keep_records(rider: Rider, tricks: list[PlannedTrick]) -> None:
+    """Keep what was typed of landings, where it is not what was kept before."""
+    typed = {wording(each): each for each in tricks if each.likelihood is not None}
     if not typed:
         return
-    kept = {each.trick: each for each in entry.rider.records.all()}
-    changed = [each for each in typed.values() if not _same(each, kept.get(each.trick))]
+    kept = {
+        trick: record
+        for trick, *record in rider.records.values_list("trick", "landed", "tried", "chance")
+    }
+    changed = {
+        trick: each
+        for trick, each in typed.items()
+        if [each.landed, each.tried, each.chance] != kept.get(trick)
+    }
     if changed:
         LandingRecord.objects.bulk_create(
-            changed,
+            [_record(rider, trick, each) for trick, each in changed.items()],
             update_conflicts=True,
             unique_fields=["rider", "trick"],
             update_fields=["landed", "tried", "chance", "updated_at"],
         )
 
 
-def _same(one: LandingRecord, other: LandingRecord | None) -> bool:
-    return other is not None and (one.landed, one.tried, one.chance) == (
-        other.landed, other.tried, other.chance,
-    )  # fmt: skip
-
-
-def _record(rider: Rider, planned: PlannedTrick) -> LandingRecord | None:
-    if planned.likelihood is None:
-        return None
+def _record(rider: Rider, trick: str, planned: PlannedTrick) -> LandingRecord:
     return LandingRecord(
         rider=rider,
-        trick=wording(planned),
+        trick=trick,
         landed=planned.landed,
         tried=planned.tried,
         chance=planned.chance,

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import wraps
+from functools import cache, wraps
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from events.models import Edition
-from riders.models import Entry, PlannedRun, PlanVariant, Rider
+from riders.models import Entry, EntryQuerySet, PlannedRun, PlanVariant, Rider
 from riders.rows import sheet_from_data
 from riders.views.riding import rider_required
 
@@ -70,10 +70,18 @@ class OwnPlace:
         return redirect(f"{reverse(name, args=[self.entry.pk])}{self.query}")
 
 
+@cache
+def _entries() -> EntryQuerySet:
+    """Every entry with what its pages show; a question that is put together only once.
+
+    It is never asked itself: whoever narrows it asks anew.
+    """
+    return Entry.objects.select_related("division__event__club").with_made_tricks()
+
+
 def rider_entry(rider: Rider, pk: int) -> Entry:
     """The rider's entry; somebody else's is not found."""
-    entries = Entry.objects.select_related("division__event__club").with_made_tricks()
-    entry = get_object_or_404(entries, pk=pk, rider=rider)
+    entry = get_object_or_404(_entries(), pk=pk, rider=rider)
     entry.rider = rider
     return entry
 

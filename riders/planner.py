@@ -39,6 +39,12 @@ class PlannerRow:
     remembered: str = ""
     from_log: bool = False
 
+    @property
+    def filled_in(self) -> str:
+        """Which record stands for the empty fields, in a sentence; empty where none does."""
+        where = "log" if self.from_log else "record"
+        return f"From your {where}: {self.remembered}." if self.remembered else ""
+
 
 @dataclass
 class PlannerPass:

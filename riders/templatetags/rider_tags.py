@@ -11,12 +11,10 @@ from django.utils.safestring import SafeString
 
 from events.models import Event
 from events.rules import subject
-from events.rules.findings import Finding
 from events.rules.notation import write_run, write_trick
 from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Trick
 from events.rules.vocabulary import Vocabulary
-from riders.planning.mends import MENDABLE
 from riders.planning.survival import Survival, reading
 from riders.planning.survival import in_hundred as sentence
 from riders.planning.survival import left_out as words_left_out
@@ -84,12 +82,6 @@ def wording(planned: PlannedTrick) -> str:
 def pass_of(prefix: str) -> str:
     """The prefix of a row's pass: p1 for p1-3."""
     return prefix.partition("-")[0]
-
-
-@register.filter
-def mendable(finding: Finding) -> bool:
-    """Whether one click may mend it."""
-    return finding.code in MENDABLE
 
 
 @register.filter

@@ -1,0 +1,46 @@
+"""The findings of a check as a list.
+
+Drawn here and not by a template: a planner shows dozens of them at every change, and this
+takes a fraction of the time.
+"""
+
+from collections.abc import Iterable
+
+from django import template
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+from events.rules.findings import Finding
+from riders.planning.mends import MENDABLE
+
+register = template.Library()
+
+FINDING = """<li class="finding finding--{}">
+  <p class="finding-grade">{}{}</p>
+  <p class="finding-text">{}</p>{}{}
+</li>"""
+HINT = '<p class="finding-hint">{}</p>'
+MEND = (
+    '<p><button class="btn btn-quiet btn-small" type="submit" form="planner-form" name="mend" '
+    'value="{}:{}:{}">Mend this<span class="visually-hidden">: {}</span></button></p>'
+)
+
+
+@register.simple_tag
+def findings(found: Iterable[Finding], can_mend: bool = False) -> SafeString:
+    """A list of findings, with a button for each that one click may mend; nothing for none."""
+    items = format_html_join("", "{}", ((_finding(each, can_mend),) for each in found))
+    return format_html('<ul class="findings">{}</ul>', items) if items else items
+
+
+def _finding(finding: Finding, can_mend: bool) -> SafeString:
+    of_pass = bool(finding.pass_no and not finding.position)
+    where = f", pass {finding.pass_no}" if of_pass else ""
+    hint = format_html(HINT, finding.hint) if finding.hint else ""
+    mend = _mend(finding) if can_mend and finding.code in MENDABLE else ""
+    grade = finding.grade
+    return format_html(FINDING, grade.value, grade.label, where, finding.message, hint, mend)
+
+
+def _mend(finding: Finding) -> SafeString:
+    return format_html(MEND, finding.code, finding.pass_no, finding.position, finding.message)

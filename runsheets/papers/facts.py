@@ -6,7 +6,7 @@ from datetime import datetime
 from events.rules.format import Format
 from events.rules.run import Run
 from riders.planning.route import Foot
-from runsheets.papers.heading import SheetHeading
+from runsheets.papers.heading import SheetHeading, when_planned
 from runsheets.papers.paper import TITLES, Kind
 
 
@@ -91,8 +91,8 @@ class RoundFacts:
         """Sorts the rounds of an event by their first heats."""
         return min((heat.turn for heat in self.heats), default=())
 
-    def heading(self, kind: Kind, heat: str = "") -> SheetHeading:
-        """The heading of one of its papers."""
+    def heading(self, kind: Kind, heat: HeatFacts | None = None) -> SheetHeading:
+        """The heading of one of its papers, or of one of a heat."""
         return SheetHeading(
             event=self.event,
             division=self.division,
@@ -101,7 +101,8 @@ class RoundFacts:
             printed_at=self.printed_at,
             venue=self.venue,
             title=TITLES[kind],
-            heat=heat,
+            heat=heat.name if heat else "",
+            starts=when_planned(heat.start) if heat else "",
         )
 
     @property

@@ -9,7 +9,8 @@ class SheetHeading:
     """Whose paper it is. `printed_at` carries its zone; `code` tells printings apart.
 
     `edition_no` is 0 where no rules are in force. `replaces` names the printing that this
-    one takes the place of.
+    one takes the place of. `starts` is the planned start of the heat; as it may move, it is
+    no part of what the code is made from.
     """
 
     event: str
@@ -22,6 +23,7 @@ class SheetHeading:
     title: str = "Run sheets"
     heat: str = ""
     replaces: str = ""
+    starts: str = ""
 
     def __post_init__(self) -> None:
         if self.printed_at.utcoffset() is None:
@@ -47,6 +49,11 @@ MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
+
+
+def when_planned(at: datetime | None) -> str:
+    """A planned start in words: "6 June, 10:00"; empty where none is planned."""
+    return f"{at.day} {MONTHS[at.month - 1]}, {at:%H:%M}" if at else ""
 
 
 def when_printed(at: datetime, now: datetime | None) -> str:

@@ -65,7 +65,7 @@ def dock_list(round_: RoundFacts, heat: HeatFacts) -> Paper:
     }
     return Paper(
         scope=Scope(round_.division_key, round_.round, Kind.DOCK, heat.number),
-        heading=round_.heading(Kind.DOCK, heat.name),
+        heading=round_.heading(Kind.DOCK, heat),
         blocks=blocks,
         snapshot=Snapshot({**round_.common, **times}, riders),
         running=". ".join(f"{label}: {text.rstrip('.')}" for label, text in times.items()),
@@ -129,7 +129,7 @@ def announcer_list(round_: RoundFacts, heat: HeatFacts) -> Paper:
     }
     return Paper(
         scope=Scope(round_.division_key, round_.round, Kind.ANNOUNCER, heat.number),
-        heading=round_.heading(Kind.ANNOUNCER, heat.name),
+        heading=round_.heading(Kind.ANNOUNCER, heat),
         blocks=(Listing(ANNOUNCER_COLUMNS, rows, empty=NOBODY, ruled=SAY_IT),),
         snapshot=Snapshot(round_.common, riders),
         moments=moments(round_, heat),

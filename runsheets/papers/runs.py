@@ -100,7 +100,7 @@ def _paper(
     riders = {rider.key: _said(rider, heat, sheets.get(rider.key)) for rider in heat.riders}
     return Paper(
         scope=Scope(round_.division_key, round_.round, kind, heat.number),
-        heading=round_.heading(kind, heat.name),
+        heading=round_.heading(kind, heat),
         blocks=tuple(blocks),
         snapshot=Snapshot({**paper, **rules}, riders),
         running=f"Falls: {falls}" if falls else "",

@@ -132,11 +132,13 @@ def measure_title(
 ) -> Title:
     """Set the title within a width; `with_judge` leaves a line for a name."""
     edition = str(heading.edition_no) if heading.edition_no else "none"
+    starts = [("planned start", heading.starts, 0.17)] if heading.starts else []
     facts = (
-        ("venue", heading.venue or "not stated", 0.34),
-        ("edition of the rules", edition, 0.17),
+        ("venue", heading.venue or "not stated", 0.22 if starts else 0.34),
+        ("edition of the rules", edition, 0.15 if starts else 0.17),
+        *starts,
         ("printed", heading.printed, 0.31),
-        ("code", spaced(heading.code) or "none", 0.18),
+        ("code", spaced(heading.code) or "none", 0.15 if starts else 0.18),
     )
     left, columns, measured = 0.0, [], []
     for label, value, share in facts:

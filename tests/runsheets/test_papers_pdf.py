@@ -66,6 +66,14 @@ def test_every_paper_says_whose_it_is(made, size, width, height):
         assert "6 June 2026, 08:05 UTC" in text
 
 
+@pytest.mark.parametrize("kind", [Kind.RUN_SHEETS, Kind.SCRIBE, Kind.DOCK, Kind.ANNOUNCER])
+def test_when_a_heat_is_planned_stands_in_its_title(kind):
+    assert "planned start" in texts(*papers(kinds=[kind]))[0]
+    assert "6 June, 10:00" in texts(*papers(kinds=[kind]))[0]
+    without = texts(*papers(heat_with(ADA, start=None), kinds=[kind]))[0]
+    assert "planned start" not in without
+
+
 def test_every_rider_is_on_every_list_of_many():
     """Sixty riders run over several pages, and the head of the list goes along."""
     heat = heat_with(*many(60))

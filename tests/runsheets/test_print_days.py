@@ -90,16 +90,22 @@ class TestPlannedStarts:
         again = make_pack(event, Choice(kinds=(Kind.DOCK,)), timezone.now())
         assert changed(again).cover is None
 
-    def test_a_day_that_starts_at_another_time_does(self, ordered):
+    def test_of_a_day_moved_by_the_plan_only_the_dock_starter_hears(self, ordered):
+        """The time decides who is to be ready; on all other papers it is a help to find one's
+        way, and no reason to print again."""
         plan = DayPlan.objects.create(
             event=ordered.event, day=ordered.event.first_day, starts_at="09:40"
         )
         Heat.objects.update(day=ordered.event.first_day, place=1)
         event = Event.objects.get(pk=ordered.event_id)
-        pack = make_pack(event, Choice(kinds=(Kind.DOCK,)), timezone.now())
+        pack = make_pack(event, Choice(), timezone.now())
         record_printings(event=event, papers=pack.chosen, by=UserFactory(), at=pack.at)
         DayPlan.objects.filter(pk=plan.pk).update(starts_at="11:00")
         event = Event.objects.get(pk=event.pk)
-        again = changed(make_pack(event, Choice(kinds=(Kind.DOCK,)), timezone.now()))
+        pack = make_pack(event, Choice(), timezone.now())
+        again = changed(pack)
+        assert [paper.scope.kind for paper in again.papers] == [Kind.DOCK]
+        sheets = [p for p in pack.chosen if p.scope.kind is Kind.RUN_SHEETS and p.scope.heat]
+        assert sheets[0].heading.starts.endswith(", 11:00")
         assert again.cover is not None
         assert "11:00" in str(again.cover.blocks)

@@ -262,3 +262,17 @@ def rounds_with_rules(divisions: Iterable[Division]) -> Mapping[RoundKey, str]:
         if division.edition is not None
         for name in rounds_of(division)
     }
+
+
+def rounds_to_print(rounds: Mapping[RoundKey, str]) -> list[str]:
+    """Those that are worth printing now, as the print page names them: one query.
+
+    The first round of each division, and later ones that have a running order: before that
+    nobody knows who goes on.
+    """
+    orders = RunningOrder.objects.filter(division__in={pk for pk, _ in rounds})
+    made = set(orders.values_list("division", "round_name"))
+    first = {pk: (pk, name) for pk, name in reversed(rounds)}
+    return [
+        f"{pk}:{name}" for pk, name in rounds if (pk, name) in made or (pk, name) == first[pk]
+    ]

@@ -32,7 +32,7 @@ class PrintForm(forms.Form):
         label="Rounds",
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="Tick none for the whole event.",
+        help_text="Tick none for the whole event, with rounds whose riders are not known yet.",
     )
     heat = forms.TypedChoiceField(label="Heat", required=False, coerce=int, empty_value=None)
     kinds = forms.TypedMultipleChoiceField(

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Event
 from riders.log_csv import guarded
-from runsheets.books import event_facts, rounds_with_rules
+from runsheets.books import event_facts, rounds_to_print, rounds_with_rules
 from runsheets.forms_print import NO_SUCH_HEAT, CodeForm, PrintForm
 from runsheets.lookup import (
     NO_ROUND,
@@ -66,7 +66,7 @@ def print_page(request: HttpRequest, event: str) -> HttpResponse:
         rounds=rounds,
         heats=heats["most"] or 0,
         judges=Judge.objects.filter(event=found).count(),
-        initial={"rounds": request.GET.getlist("round")},
+        initial={"rounds": request.GET.getlist("round") or rounds_to_print(rounds)},
     )
     if request.method == "POST" and form.is_valid():
         answer = _printed(request, found, form)

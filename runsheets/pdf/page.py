@@ -4,8 +4,9 @@ All lengths are points (1/72 inch). Unlike in PDF itself, y grows downwards from
 edge, as one reads.
 """
 
+import re
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any
 
 from reportlab.lib.pagesizes import A4, LETTER
@@ -29,6 +30,7 @@ HEAVY, MEDIUM, FINE, HAIR = 2.4, 1.1, 0.7, 0.45
 LEADING = 1.24
 MOST_LINES = 12  # an endless text is cut here, with an ellipsis
 SHRINK = 0.5
+AFTER_HYPHEN = re.compile(r"(?<=[-‐–/])")
 
 
 @dataclass(frozen=True)
@@ -79,12 +81,12 @@ class SetText:
     face: str
     size: float
 
-    @property
+    @cached_property
     def height(self) -> float:
         """From the top of the first line's box to the bottom of the last."""
         return len(self.lines) * self.size * LEADING
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Width of the longest line."""
         return max((text_width(line, self.face, self.size) for line in self.lines), default=0)
@@ -133,12 +135,17 @@ def wrap(text: str, face: str, size: float, width: float) -> list[str]:
 
 
 def _pieces(word: str, face: str, size: float, width: float) -> list[str]:
+    """A word that is wider than the line: after a hyphen if there is one, else anywhere."""
     pieces, piece = [], ""
-    for each in word:
-        if piece and text_width(piece + each, face, size) > width:
+    for part in AFTER_HYPHEN.split(word):
+        if piece and text_width(piece + part, face, size) > width:
             pieces.append(piece)
             piece = ""
-        piece += each
+        for each in part:
+            if piece and text_width(piece + each, face, size) > width:
+                pieces.append(piece)
+                piece = ""
+            piece += each
     return [*pieces, piece]
 
 
@@ -166,7 +173,7 @@ class Pen:
         self.canvas.setFont(text.face, text.size)
         self.seen.update(text.lines)
         for line in text.lines:
-            start = x - shift * text_width(line, text.face, text.size)
+            start = x - shift * text_width(line, text.face, text.size) if shift else x
             self.canvas.drawString(start, self.frame.height - y, line)
             y += text.size * LEADING
         return y - text.size * LEADING if text.lines else y

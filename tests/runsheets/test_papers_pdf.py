@@ -22,6 +22,7 @@ from runsheets.papers.runs import run_sheets, scribe_sheet
 from runsheets.pdf import pack
 from runsheets.pdf.layout import pages_of
 from runsheets.pdf.pack import papers_pdf
+from runsheets.pdf.page import text_width, wrap
 from tests.runsheets.paper_desk import ADA, BEN, HEAT, RULES, heat_with, round_of
 from tests.runsheets.pdf_desk import MM, Recorder, misplaced
 
@@ -244,3 +245,13 @@ def test_a_head_stands_once_in_each_column_and_groups_stay_together():
     assert [[block.height for block in page[0].blocks] for page in pages] == [[50, 20, 20]]
     pages = pages_of([[Flat(70)], [Flat(20), Flat(20)]], 100, 100)
     assert [[block.height for block in page[0].blocks] for page in pages] == [[70], [20, 20]]
+
+
+def test_a_word_that_is_too_wide_breaks_after_its_hyphens():
+    """And anywhere only where a part is too wide by itself; nothing is lost."""
+    wide = text_width("Hohenlohe-Schillingsfuerst-n", "Helvetica", 10)
+    lines = wrap("Hohenlohe-Schillingsfuerst-Altenburg", "Helvetica", 10, wide)
+    assert lines == ["Hohenlohe-Schillingsfuerst-", "Altenburg"]
+    wide = 30 * text_width("n", "Helvetica", 10)
+    lines = wrap("Ab-" + "n" * 70, "Helvetica", 10, wide)
+    assert lines == ["Ab-", "n" * 30, "n" * 30, "n" * 10]

@@ -19,6 +19,18 @@ pytestmark = pytest.mark.django_db
 
 
 class TestPrinting:
+    def test_rounds_are_ticked_once_it_is_known_who_rides(self, client, ordered):
+        """The first round always, a later one as soon as it has a running order."""
+
+        def ticked(query=""):
+            form = client.get(page(ordered) + query).context["form"]
+            return form["rounds"].initial
+
+        assert ticked() == [f"{ordered.pk}:Qualifying"]
+        assert ticked(f"?round={ordered.pk}:Final") == [f"{ordered.pk}:Final"]
+        ordered.orders.create(round_name="Final", method="by hand", made_by=UserFactory())
+        assert ticked() == [f"{ordered.pk}:Qualifying", f"{ordered.pk}:Final"]
+
     def test_a_whole_pack_is_recorded(self, client, ordered, table):
         response = printed(client, ordered)
 

@@ -239,6 +239,41 @@ def withdraw(
     return promote_waiting(division)
 
 
+@transaction.atomic
+def move_entry(*, entry: Entry, division: Division, by: User) -> list[Entry]:
+    """Put an entry into another division of the event; returns who got the free place.
+
+    The rider enters there as one who comes last. Raises ValidationError where the rules of
+    the division do not let the rider in, it is full, or a run was declared already.
+    """
+    held = {each.pk: locked(each) for each in sorted((entry.division, division), key=_number)}
+    old, new = held[entry.division_id], held[division.pk]
+    if entry.state == Entry.State.WITHDRAWN:
+        raise ValidationError("This entry is withdrawn. Enter the rider by hand instead.")
+    if entry.declarations.exists():
+        raise ValidationError(
+            "A run is declared under the old division's rules. Withdraw the rider there and "
+            "enter them here by hand."
+        )
+    if new.entries.filter(rider=entry.rider).exists():
+        raise ValidationError(f"{entry.rider} is in {new.name} already, or withdrew there.")
+    others = may_ride(entry.rider, new, Details())
+    says = [each.say for each in others.barriers if each.about is not About.SEVERAL]
+    if says:
+        raise ValidationError(says)
+    entry.division, entry.state, entry.rank = new, _place(new), None
+    entry.checked_in_at = None
+    entry.save(update_fields=["division", "state", "rank", "checked_in_at"])
+    what = f"Moved {entry.rider.name} from {old.name} to {new.name}: {_state_said(entry)}."
+    record(club=new.event.club, event=new.event, by=by, what=what)
+    return promote_waiting(old)
+
+
+def _number(division: Division) -> int:
+    """In which order divisions are locked, so that two people never wait for each other."""
+    return division.pk
+
+
 def why_not_withdraw(division: Division, at: datetime | None = None) -> str:
     """Why riders can withdraw no longer by themselves; empty while they can."""
     closes = entries_window(division).closes

@@ -104,6 +104,8 @@ class EnterForm(forms.Form):
 
 def _known(rider: Rider) -> dict[str, Any]:
     """What the rider said before, so that nobody types it twice."""
+    if rider.pk is None:
+        return {}
     last = Entry.objects.filter(rider=rider).order_by("-entered_at", "-pk").first()
     known: dict[str, Any] = {"born_on": rider.born_on, "sex": rider.sex}
     if last is not None:

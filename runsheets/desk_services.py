@@ -1,11 +1,20 @@
 """What officials do with entries: fees, withdrawing, checking in at the dock."""
 
+from typing import Any
+
 from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from events.models import Division
+from events.rules.words import Beyond
 from events.services import record
+from riders.eligibility import free_places
+from riders.entering import eligibility_of, give_places, locked, move_entry
 from riders.models import Entry
+from runsheets.models import Slot
+from runsheets.starting.draw import lottery
 
 
 @transaction.atomic
@@ -34,6 +43,72 @@ def set_fee(*, entry: Entry, fee: Entry.Fee, by: User) -> bool:
     who = f"{entry.rider.name} in {entry.division.name}"
     _record(entry, by, f"Noted the fee of {who} as {fee.label.lower()}.")
     return True
+
+
+def move(*, entry: Entry, division: Division, by: User) -> list[Entry]:
+    """Move an entry into another division; returns who got the free place.
+
+    Raises ValidationError as `riders.entering.move_entry` does, and for a rider who has a
+    place in a running order.
+    """
+    if Slot.objects.filter(entry=entry).exists():
+        raise ValidationError(
+            f"{entry.rider} is in a running order of {entry.division.name}: take them out of "
+            "it first."
+        )
+    return move_entry(entry=entry, division=division, by=by)
+
+
+@transaction.atomic
+def change_entry(*, entry: Entry, said: dict[str, Any], by: User) -> bool:
+    """Change rank, wishes or contacts; returns whether that changed anything.
+
+    The audit trail names what changed, and never a contact itself.
+    """
+    changed = [name for name, value in said.items() if getattr(entry, name) != value]
+    if not changed:
+        return False
+    for name in changed:
+        setattr(entry, name, said[name])
+    entry.full_clean()
+    entry.save(update_fields=changed)
+    named = ", ".join(name.replace("_", " ") for name in changed)
+    _record(entry, by, f"Changed {named} of {entry.rider.name} in {entry.division.name}.")
+    return True
+
+
+def lots_to_draw(division: Division) -> int:
+    """How many places are free for those who wait to be drawn; 0 where nothing is drawn."""
+    rules = eligibility_of(division)
+    states = list(division.entries.values_list("state", flat=True))
+    free = free_places(rules, states.count(Entry.State.RIDING))
+    if rules.beyond is not Beyond.BY_LOT or free is None:
+        return 0
+    return min(free, states.count(Entry.State.WAITING))
+
+
+@transaction.atomic
+def draw_places(*, division: Division, seed: str, by: User) -> list[Entry]:
+    """Give the free places to those who wait, by lot: see `runsheets.starting.draw.lottery`.
+
+    Raises ValueError without a seed, or where there is nothing to draw.
+    """
+    division = locked(division)
+    places = lots_to_draw(division)
+    if not places:
+        raise ValueError("There is no place to draw, or nobody waits for one.")
+    waiting = {
+        entry.pk: entry
+        for entry in division.entries.filter(state=Entry.State.WAITING).select_related(
+            "rider__user"
+        )
+    }
+    drawn = lottery(sorted(waiting), seed, places)
+    given = give_places(division, [waiting[pk] for pk in drawn])
+    names = ", ".join(f"{entry.rider.name} (entry {entry.pk})" for entry in given)
+    what = f"Drew {places} of {len(waiting)} for {division.name}, draw word {seed}: {names}."
+    record(club=division.event.club, event=division.event, by=by, what=what)
+    return given
 
 
 def _record(entry: Entry, by: User, what: str) -> None:

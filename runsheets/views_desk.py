@@ -6,11 +6,12 @@ from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST, require_safe
 
 from events.access import Role, has_role, require_dock, require_table
-from events.models import Event
+from events.models import Event, Official
 from riders.entering import is_minor, withdraw
 from riders.models import Entry, EntryQuerySet
 from runsheets.bibs import bibs_of
@@ -26,6 +27,7 @@ def entries(request: HttpRequest, event: str) -> HttpResponse:
     """Who is entered; contacts and guardians are shown to organisers only."""
     found = event_for_table(request, event)
     asked = {name: request.GET.get(name, "").strip()[:80] for name in FILTERS}
+    sees_contacts = has_role(request.user, found.club, Role.ORGANISER)
     everybody = Entry.objects.filter(division__event=found)
     shown = _narrowed(everybody, asked).select_related("rider", "division")
     context = {
@@ -37,7 +39,7 @@ def entries(request: HttpRequest, event: str) -> HttpResponse:
         "fees": Entry.Fee.choices,
         "totals": _totals(everybody),
         "entries": shown.order_by("division__place", "division__name", "entered_at", "pk"),
-        "sees_contacts": has_role(request.user, found.club, Role.ORGANISER),
+        "sees_contacts": sees_contacts,
     }
     return render(request, "runsheets/entries.html", context)
 
@@ -96,6 +98,18 @@ def _moved_up(promoted: list[Entry]) -> str:
 def _entry(pk: int) -> Entry:
     entries = Entry.objects.select_related("rider", "division__event__club")
     return get_object_or_404(entries, pk=pk)
+
+
+@login_required
+@require_safe
+def dock_home(request: HttpRequest) -> HttpResponse:
+    """The events at whose dock the user checks riders in, the coming ones first."""
+    clubs = Official.objects.filter(user=request.user).values("club")
+    events = Event.objects.filter(club__in=clubs).select_related("club", "venue")
+    today = timezone.localdate()
+    coming = events.filter(last_day__gte=today).order_by("first_day")
+    past = events.filter(last_day__lt=today).order_by("-first_day")[:5]
+    return render(request, "runsheets/dock_home.html", {"coming": coming, "past": past})
 
 
 @login_required

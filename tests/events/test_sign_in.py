@@ -100,7 +100,7 @@ class TestLinkThatWorksOnce:
         client.post("/sign-in/link/", {"who": "ilka@example.org"})
         assert Letter.objects.count() == 1
 
-    @pytest.mark.parametrize("token", ["x", "AAAAAAAA", "%00", "ä"])
+    @pytest.mark.parametrize("token", ["x", "AAAAAAAA", "ä"])
     def test_a_made_up_link(self, client, db, token):
         assert client.get(f"/key/once/{token}/").status_code == 410
         assert client.get(f"/key/in/{token}/").status_code == 410

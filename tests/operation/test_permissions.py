@@ -44,7 +44,7 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "enter": ("division",), "own-tricks": (), "log-home": (), "log-add": (), "log-set": (),
         "log-undo": (), "log-setting": (), "log-set-trick": (), "log-export": (),
         "log-import": (), "log-import-confirm": (), "coach": (), "compare": (),
-        "table-home": (), "shared-keep": ("token",),
+        "table-home": (), "dock-home": (), "shared-keep": ("token",),
     },
     ORGANISER: {
         "club-people": ("club",), "club-person-remove": ("club", "person"),
@@ -55,7 +55,7 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "division-new": ("event",), "division-edit": ("division",),
         "format-edit": ("division",), "format-strip": ("division",),
         "format-preview": ("division",), "format-publish": ("division",),
-        "format-start": ("division",), "format-text": ("division",),
+        "format-start": ("division",), "table-lots": ("division",), "format-text": ("division",),
     },
     TABLE: {
         "re-checks": ("division",), "table-order": ("division",), "table-result": ("division",),
@@ -65,7 +65,7 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "paper": ("code",), "table-days": ("event",), "table-day-new": ("event",),
         "table-day": ("event", "day"), "table-day-remove": ("event", "day"),
         "table-bibs": ("event",), "table-entries": ("event",), "table-readiness": ("event",),
-        "table-entry-act": ("entry",),
+        "table-entry-act": ("entry",), "table-entry": ("entry",), "table-entry-new": ("event",),
     },
     DOCK: {"check-in": ("event",), "check-in-act": ("entry",)},
     OWNER: {

@@ -17,7 +17,7 @@ from events.rules.run import Place, PlannedTrick, Run
 from events.rules.trick import Direction, Edge, Family, Stance, Takeoff, Trick
 from events.rules.vocabulary import standard_vocabulary
 from riders.planning.ground import Goal, bare, in_place_of, replacements, said, with_trick_at
-from riders.planning.mend_ways import Case, Mend, Ways
+from riders.planning.mend_case import Case, Mend, Ways
 from riders.planning.variety import SIDED
 
 # From memory: the grabs that most riders learn first, and airs that a grab leaves time for.

@@ -12,12 +12,14 @@ from collections.abc import Iterable
 from events.rules.findings import Finding, Grade
 from events.rules.run import Run
 from riders.planning.ground import Ground, Record, broken
+from riders.planning.mend_case import Case, Mend
+from riders.planning.mend_passes import PASS_WAYS
+from riders.planning.mend_tricks import TRICK_WAYS
 from riders.planning.mend_variety import VARIETY_WAYS, can_show
-from riders.planning.mend_ways import RUN_WAYS, Case, Mend
 
 __all__ = ["MENDABLE", "Mend", "may_mend", "mend"]
 
-WAYS = {**RUN_WAYS, **VARIETY_WAYS}
+WAYS = {**TRICK_WAYS, **PASS_WAYS, **VARIETY_WAYS}
 MENDABLE = frozenset(WAYS)
 """The codes of findings for which a mend is looked for."""
 

@@ -1,73 +1,26 @@
-"""The changes to try for each finding of a check, the mildest first.
+"""The changes to try for each finding about tricks and their order, the mildest first.
 
 What keeps every trick comes before what replaces one by another of the record, and that
 before what takes one out. Whether a change really helps is for `riders.planning.mends`.
 """
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
-from events.rules.findings import Finding
 from events.rules.notation import DOUBLE_UP
-from events.rules.run import Pass, PlannedTrick, Run
+from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Takeoff
 from riders.planning.advice import RELIABLE
 from riders.planning.changes import moved, swapped
 from riders.planning.ground import (
-    Ground,
-    Record,
     bare,
-    broken,
     in_place_of,
     replacements,
     said,
     with_pass,
     with_trick_at,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Mend:
-    """A change in words, and the run after it."""
-
-    sentence: str
-    run: Run
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """A finding to be mended in its run."""
-
-    finding: Finding
-    run: Run
-    ground: Ground
-    record: Record
-
-    @property
-    def pass_no(self) -> int:
-        return self.finding.pass_no or 1
-
-    @property
-    def here(self) -> tuple[int, int]:
-        return self.pass_no, self.finding.position or 1
-
-    @property
-    def tricks(self) -> tuple[PlannedTrick, ...]:
-        """The tricks of the pass that is meant."""
-        return self.run.passes[self.pass_no - 1].tricks
-
-    @property
-    def planned(self) -> PlannedTrick:
-        """The trick that is meant."""
-        return self.run.passes[self.pass_no - 1].attempts[self.here[1] - 1]
-
-    @property
-    def is_on_course(self) -> bool:
-        """Whether a trick of the pass is meant, not a bonus trick."""
-        return self.here[1] <= len(self.tricks)
-
-
-Ways = Callable[[Case], Iterable[Mend]]
+from riders.planning.mend_case import Case, Mend, Ways, unused
 
 
 def _orders(case: Case) -> list[Mend]:
@@ -136,16 +89,11 @@ def _elsewhere(case: Case) -> Iterator[Mend]:
 def _replace(case: Case) -> Iterator[Mend]:
     """By a trick of the record that the run does not have: alike in difficulty, then sure."""
     tier = case.planned.trick.tier
-    unused = _unused(case.run, replacements(case.planned, case.record))
-    unused.sort(key=lambda each: (abs(each.trick.tier - tier), -(each.likelihood or 0.0)))
-    for each in unused:
+    others = unused(case.run, replacements(case.planned, case.record))
+    others.sort(key=lambda each: (abs(each.trick.tier - tier), -(each.likelihood or 0.0)))
+    for each in others:
         does = f"Replace {said(case.planned)} by {said(each)} in pass {case.pass_no}."
         yield Mend(does, _with(case, each))
-
-
-def _unused(run: Run, record: Iterable[PlannedTrick]) -> list[PlannedTrick]:
-    planned = {bare(place.planned) for place in run.places()}
-    return [each for each in record if bare(each) not in planned]
 
 
 def _room(case: Case) -> Iterator[Mend]:
@@ -211,61 +159,14 @@ def _bonus_elsewhere(case: Case) -> Iterator[Mend]:
 def _bonus_missing(case: Case) -> Iterator[Mend]:
     """A double-up trick of the record for the bonus trick that belongs in the run."""
     each = case.run.passes[case.pass_no - 1]
-    unused = _unused(case.run, case.record)
+    others = unused(case.run, case.record)
     for stated in case.ground.format.bonus_after(case.pass_no):
-        for known in unused:
+        for known in others:
             if known.trick.takeoff is Takeoff.DOUBLE_UP and known.likelihood is not None:
                 bonus = replace(known, bonus=stated.name or DOUBLE_UP, fell=False)
                 does = f"Plan {said(known)} for the {stated.name} after pass {case.pass_no}."
                 changed = replace(each, bonus=(*each.bonus, bonus))
                 yield Mend(does, with_pass(case.run, case.pass_no, changed))
-
-
-def _pass_count(case: Case) -> Iterator[Mend]:
-    passes = case.run.passes
-    without = Run(passes[: case.pass_no - 1] + passes[case.pass_no :])
-    yield Mend(f"Take pass {case.pass_no} out.", without)
-
-
-def _filled(case: Case, run: Run, pass_no: int, size: int) -> tuple[Run, list[PlannedTrick]]:
-    """The run with unused tricks of the record in a pass until it has so many, safe ones and
-    high tiers first; and what was added. Tricks that break a rule there are passed over."""
-    def rank(each: PlannedTrick) -> tuple[bool, int, float]:
-        chance = each.likelihood or 0.0
-        return chance < RELIABLE, -each.trick.tier, -chance
-
-    added: list[PlannedTrick] = []
-    known = [each for each in case.record if each.likelihood is not None]
-    for each in sorted(_unused(run, dict.fromkeys(known)), key=rank):
-        here = run.passes[pass_no - 1]
-        if len(here.tricks) >= size or each.trick.takeoff is Takeoff.DOUBLE_UP:
-            continue
-        one = replace(each, bonus="", fell=False)
-        longer = with_pass(run, pass_no, replace(here, tricks=(*here.tricks, one)))
-        if broken(case.ground.legality(longer)) <= broken(case.ground.legality(run)):
-            run = longer
-            added.append(one)
-    return run, added
-
-
-def _too_few(case: Case) -> Iterator[Mend]:
-    """Tricks of the record added until the pass has enough."""
-    size = max(1, case.ground.format.passes.tricks_least or 1)
-    run, added = _filled(case, case.run, case.pass_no, size)
-    names = ", ".join(map(said, added))
-    yield Mend(f"Add {names} to pass {case.pass_no}.", run)
-
-
-def _pass_missing(case: Case) -> Iterator[Mend]:
-    """Every missing pass with as many tricks of the record as it must have, one at least."""
-    passes = case.ground.format.passes
-    size, run, said_of = max(1, passes.tricks_least or 1), case.run, []
-    for number in range(len(run.passes) + 1, (passes.count or 0) + 1):
-        run, added = _filled(case, Run((*run.passes, Pass())), number, size)
-        if not added:
-            return
-        said_of.append(f"pass {number} with {', '.join(map(said, added))}")
-    yield Mend(f"Plan {' and '.join(said_of)}.", run)
 
 
 def _stance(case: Case) -> Iterator[Mend]:
@@ -282,7 +183,7 @@ def _chance(case: Case) -> Iterator[Mend]:
             yield Mend(does, _with(case, in_place_of(case.planned, each)))
 
 
-RUN_WAYS: dict[str, Ways] = {
+TRICK_WAYS: dict[str, Ways] = {
     "turn-needed": _set_up,
     "crossing-needed": _set_up,
     "big-air-after-wake-to-wake": _orders,
@@ -293,10 +194,6 @@ RUN_WAYS: dict[str, Ways] = {
     "hardest-trick-mid-pass": _later,
     "hardest-past-cutoff": _later,
     "too-many-tricks": _too_many,
-    "too-few-tricks": _too_few,
-    "pass-empty": _too_few,
-    "pass-missing": _pass_missing,
-    "pass-count": _pass_count,
     "repeat": _another,
     "repeat-discouraged": _another,
     "repeat-uncounted": _another,

@@ -10,6 +10,7 @@ import os
 import threading
 import unicodedata
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -86,6 +87,13 @@ def load_faces(folder: Path) -> "Faces":
             bold = bold_or_regular(folder)
             for name, file in ((REGULAR, NOTO_FILE), (BOLD, bold), (HEAD, HEAD_FILE)):
                 pdfmetrics.registerFont(TTFont(name, str(file)))
+    return _faces()
+
+
+@cache
+def _faces() -> "Faces":
+    """Always the same object: texts that were set are looked up by it, and comparing two
+    sets of thousands of characters each time would take longer than setting the text."""
     return Faces(*(frozenset(_glyphs(name)) for name in (REGULAR, BOLD, HEAD)))
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from runsheets.papers.paper import Boxes, Cell, Column, Listing, ListRow, Look
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
@@ -89,7 +90,7 @@ class TableRow:
     write: SetText
     gap = 0.0
 
-    @property
+    @cached_property
     def _body(self) -> float:
         tall = max((cell.height for cell in self.cells), default=0)
         return max(LEAST_ROW, tall + 2 * ROW_PAD)

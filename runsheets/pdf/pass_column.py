@@ -1,6 +1,7 @@
 """One pass on a run sheet: numbered lines with boxes to tick, bonus lines set apart."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
 from runsheets.pdf.page import (
@@ -63,7 +64,7 @@ class PassColumn:
     density: Density
     width: float
 
-    @property
+    @cached_property
     def height(self) -> float:
         """Height from above the heading to below the last line."""
         gap = BONUS_ABOVE if any(row.is_bonus for row in self.rows) else 0

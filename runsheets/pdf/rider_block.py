@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from runsheets.papers.paper import JudgedRun
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
@@ -55,7 +56,7 @@ class RiderBlock:
     gap = 11.0
     lead = None
 
-    @property
+    @cached_property
     def height(self) -> float:
         """Height from the heavy rule to below the last box."""
         rows = [max(c.height for c in row) for row in _rows(self.columns)]

@@ -16,6 +16,11 @@ def test_printable_text_is_one_line_of_known_characters():
     assert faces.printable("\ud800") == MISSING
 
 
+def test_the_faces_are_looked_up_once():
+    """Every set text is kept by its faces: two equal ones would be compared letter by letter."""
+    assert load_faces(FONTS) is load_faces(FONTS)
+
+
 def test_two_processes_may_make_the_bold_face_at_once(tmp_path: Path):
     """Both get the same complete file, its licence lies beside it, and no draft is left."""
     with ProcessPoolExecutor(2) as pool:

@@ -6,7 +6,6 @@ is told if what was on the screen no longer holds.
 
 import hashlib
 from collections.abc import Collection, Hashable, Mapping, Sequence
-from enum import StrEnum
 from typing import Any
 
 from django.db import transaction
@@ -21,7 +20,8 @@ from runsheets.drawn import drawn_rider
 from runsheets.lineup import bibs_of, by_name
 from runsheets.models import Heat, Ride, RunningOrder, Slot
 from runsheets.starting.draw import draw
-from runsheets.starting.heats import Spread, place_late, split
+from runsheets.starting.heats import Spread, split
+from runsheets.starting.moves import Move, moved
 
 BY_HAND_AFTER = ", then changed by hand"
 HAS_BEGUN = (
@@ -37,18 +37,6 @@ class StaleOrder(Exception):
 
 class OrderRefused(Exception):
     """The order cannot be changed that way; the text says why."""
-
-
-class Move(StrEnum):
-    """What can be done with one rider of a running order."""
-
-    UP = "up"
-    DOWN = "down"
-    TOP = "top"
-    END = "end"
-    ADD = "add"
-    OUT = "out"
-    BACK = "back"
 
 
 MOVED = {
@@ -169,8 +157,8 @@ def change_order(
     if move is Move.BACK or (move is Move.OUT and fresh.published_at):
         said = _scratch(fresh, entry_id, move)
     else:
-        after = _moved(before, entry_id, move, heat_size(order.division, order.round_name),
-                       _begun(fresh))  # fmt: skip
+        size = heat_size(order.division, order.round_name)
+        after = moved(before, entry_id, move, size, _begun(fresh))
         if after == before:
             return fresh
         _refuse_begun(fresh, before, after)
@@ -243,37 +231,6 @@ def _scratch(order: RunningOrder, entry_id: int, move: Move) -> str:
     at = timezone.now() if out else None
     order.slots.filter(entry=entry_id).update(scratched_at=at)
     return SCRATCHED if out else MOVED[move]
-
-
-def _moved(
-    heats: Places, entry_id: int, move: Move, size: int | None, begun: Collection[int]
-) -> Places:
-    if move is Move.ADD:
-        return place_late(heats, entry_id, size, locked=begun)
-    rest = [[each for each in heat if each != entry_id] for heat in heats]
-    if move is Move.OUT:
-        return rest
-    at = next(n for n, heat in enumerate(heats) if entry_id in heat)
-    place = heats[at].index(entry_id)
-    if move is Move.TOP:
-        rest[0].insert(0, entry_id)
-    elif move is Move.END:
-        rest[-1].append(entry_id)
-    elif move is Move.UP:
-        _into(rest, at, place - 1, entry_id)
-    else:
-        _into(rest, at, place + 1, entry_id)
-    return rest
-
-
-def _into(rest: Places, at: int, place: int, entry_id: int) -> None:
-    """Put a rider in at a place of a heat; beyond its ends, into the heat before or after."""
-    if place < 0 and at > 0:
-        rest[at - 1].append(entry_id)
-    elif place > len(rest[at]) and at + 1 < len(rest):
-        rest[at + 1].insert(0, entry_id)
-    else:
-        rest[at].insert(max(place, 0), entry_id)
 
 
 def _place(order: RunningOrder, heats: Sequence[Sequence[Any]]) -> None:

@@ -17,7 +17,6 @@ from runsheets.lineup import Lineup, lineup, rounds_of
 from runsheets.lookup import NO_ROUND, division_for_table, refuse, round_asked
 from runsheets.next_round import GoingOn, before
 from runsheets.orders import (
-    Move,
     OrderRefused,
     StaleOrder,
     change_order,
@@ -27,6 +26,7 @@ from runsheets.orders import (
     publish_order,
     stated_round,
 )
+from runsheets.starting.moves import Move
 
 STALE = (
     "The running order was changed by somebody else in the meantime. This is how it stands "

@@ -121,10 +121,11 @@ def draw_judge(pen: Pen, y: float) -> None:
 
 
 def draw_judge_name(pen: Pen, y: float, name: str) -> None:
-    """Write a judge's name on the line that was left for it."""
+    """Write a judge's name on the line that was left for it; a long one also above it."""
     room = JUDGE_WIDTH - JUDGE_LABEL
-    text = fit(pen.faces, name, BOLD, room, JUDGE_LARGEST, JUDGE_SMALLEST, 1)
-    pen.say(pen.frame.right - room, y, text)
+    text = fit(pen.faces, name, BOLD, room, JUDGE_LARGEST, JUDGE_SMALLEST, 2)
+    above = (len(text.lines) - 1) * text.size * LEADING
+    pen.say(pen.frame.right - room, y - above, text)
 
 
 def measure_title(

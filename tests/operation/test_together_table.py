@@ -11,7 +11,8 @@ from events.rules.words import RidingOrder
 from riders.models import Bib, Entry
 from runsheets.bibs import BibTaken, fill_bibs, save_bibs
 from runsheets.models import RunningOrder, Slot
-from runsheets.orders import Move, StaleOrder, change_order, make_order, order_version
+from runsheets.orders import StaleOrder, change_order, make_order, order_version
+from runsheets.starting.moves import Move
 from tests.factories import (
     DivisionFactory,
     EntryFactory,

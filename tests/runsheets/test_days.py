@@ -19,8 +19,9 @@ from runsheets.days import (
     shift_heat,
 )
 from runsheets.models import DayPlan, Heat
-from runsheets.orders import Move, change_order, order_version
+from runsheets.orders import change_order, order_version
 from runsheets.schedule import schedule_of
+from runsheets.starting.moves import Move
 from tests.factories import EntryFactory, UserFactory
 from tests.runsheets.day_desk import (
     DAY,

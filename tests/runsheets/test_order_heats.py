@@ -9,7 +9,6 @@ from riders.models import Entry
 from runsheets.lineup import lineup
 from runsheets.models import Heat, Ride, RunningOrder
 from runsheets.orders import (
-    Move,
     OrderRefused,
     StaleOrder,
     change_order,
@@ -18,6 +17,7 @@ from runsheets.orders import (
     publish_order,
 )
 from runsheets.starting.heats import Spread
+from runsheets.starting.moves import Move
 from tests.factories import (
     DivisionFactory,
     EditionFactory,

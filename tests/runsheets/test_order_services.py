@@ -10,7 +10,8 @@ from riders.models import Bib, Entry
 from runsheets.bibs import fill_bibs, save_bibs
 from runsheets.lineup import lineup
 from runsheets.models import RunningOrder
-from runsheets.orders import Move, StaleOrder, change_order, make_order, order_version
+from runsheets.orders import StaleOrder, change_order, make_order, order_version
+from runsheets.starting.moves import Move
 from tests.factories import DivisionFactory, EntryFactory, RiderFactory, UserFactory
 
 pytestmark = pytest.mark.django_db

@@ -111,6 +111,19 @@ def test_a_set_for_each_judge_with_the_same_sheets():
         assert judges[at // len(one)] in page.extract_text()
 
 
+def test_a_judge_with_a_long_name_is_named_in_full(monkeypatch):
+    """On the first page and on those after it, in two lines where one is too short."""
+    judges = ("Bartholomäus von Oberwiesenthaler-Unterach", "Bo Ek")
+    heat = heat_with(*(replace(ADA, key=str(n), bib=str(n)) for n in range(12)))
+    made = papers(heat, kinds=[Kind.RUN_SHEETS], judges=judges)
+    monkeypatch.setattr(pack, "Canvas", Recorder)
+    Recorder.lines = []
+    pdf = PdfReader(io.BytesIO(papers_pdf(made, fonts=FONTS)))
+    assert list(misplaced(Recorder.lines)) == []
+    written = " ".join(line.text for line in Recorder.lines)
+    assert written.count(judges[0]) == len(pdf.pages) / 2 > 1
+
+
 def test_copies_look_like_the_first(tmp_path):
     """What the first judge's page shows, the second's does too, name aside."""
     made = run_sheets(round_of(judges=("Ottla", "Ottla")), heat_with(ADA, BEN))

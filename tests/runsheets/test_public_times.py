@@ -10,8 +10,9 @@ from django.urls import reverse
 from riders.models import Entry
 from runsheets.days import publish_day
 from runsheets.models import Heat, RunningOrder
-from runsheets.orders import Move, change_order, order_version, publish_order
+from runsheets.orders import change_order, order_version, publish_order
 from runsheets.public_times import PublicHeat, public_days
+from runsheets.starting.moves import Move
 from tests.factories import UserFactory
 from tests.runsheets.day_desk import DAY, at, filled, heat_of, order_all, two_divisions
 

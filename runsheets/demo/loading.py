@@ -33,7 +33,8 @@ from riders.rows import PassRows, Row, Sheet
 from riders.services import declare, keep_plan, wording
 from runsheets.bibs import fill_bibs
 from runsheets.days import fill, plan_version, publish_day, save_day
-from runsheets.demo.plot import Days, formats_of, read_story
+from runsheets.demo.contest import ride_contest
+from runsheets.demo.plot import FOLDER, Days, formats_of, read_story, read_toml
 from runsheets.models import DayPlan
 from runsheets.orders import make_order, order_version, publish_order
 from runsheets.schedule import schedule_of
@@ -171,6 +172,8 @@ def _load_event(said: dict[str, Any], cast: Cast, days: Days, now: datetime) -> 
             publish_order(order=made, public=True, version=version, by=by)
     if "days" in said:
         _plan_days(said["days"], event, cast.users["table"], days)
+    if "contest" in said:
+        ride_contest(read_toml(FOLDER / said["contest"]), event, cast.users["table"], days)
 
 
 def _plan_days(said: list[dict[str, Any]], event: Event, by: Any, days: Days) -> None:

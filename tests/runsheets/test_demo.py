@@ -18,10 +18,11 @@ from runsheets.books import event_facts
 from runsheets.demo.loading import PASSWORD, DemoError, load
 from runsheets.demo.plot import read_story
 from runsheets.lineup import rounds_of
-from runsheets.models import RunningOrder, Slot
+from runsheets.models import Heat, Mark, RiddenTrick, Ride, RunningOrder, Slot
 from runsheets.papers.pack import papers_of
 from runsheets.papers.paper import Kind
 from runsheets.pdf.pack import papers_pdf
+from runsheets.results import places_of, result_of
 
 pytestmark = pytest.mark.django_db
 
@@ -77,6 +78,10 @@ def counts() -> list[int]:
     return [model.objects.count() for model in COUNTED]
 
 
+def cup() -> Event:
+    return Event.objects.get(slug="reed-bank-cup")
+
+
 def weekend() -> Event:
     return Event.objects.get(slug="two-wakes-weekend")
 
@@ -99,7 +104,7 @@ def test_loading_twice_changes_nothing(demo) -> None:
 
 def test_two_public_events_one_past_its_deadline_one_open(demo) -> None:
     now = timezone.now()
-    soon, later = Event.objects.public().order_by("first_day")
+    soon, later = Event.objects.public().filter(first_day__gt=now).order_by("first_day")
     assert soon.declare_by < now
     assert 0 < (soon.first_day - now.date()).days <= 7
     assert later.entries_are_open()
@@ -167,3 +172,32 @@ def test_sheets_of_every_division_hold_every_name(demo, tmp_path_factory, paper)
             assert entry.rider.name in text
         notes = [said["note"] for each in papers for said in each.snapshot.riders.values()]
         assert "No run declared" in notes
+
+
+def test_a_contest_under_way(demo) -> None:
+    """Ridden, marked and posted yesterday; the final of today lists the best rider last."""
+    today = timezone.now().astimezone(cup().zone).date()
+    assert (cup().last_day - today).days == 0
+    qualifying, final = cup().divisions.get().orders.order_by("pk")
+    result = result_of(Division.objects.get(event=cup()), qualifying)
+    assert result.is_complete
+    assert result.posted
+    assert not result.is_official
+    assert not result.undecided
+    assert {len(group.rows) for group in result.groups} == {3}
+    outcomes = set(RiddenTrick.objects.values_list("outcome", flat=True))
+    assert outcomes == set(RiddenTrick.Outcome.values) - {"changed, fallen"}
+    assert Mark.objects.count() == 5 * 3 * 3
+    places = [places_of(result)[slot.entry_id] for slot in final.slots.all()]
+    assert places == [2, 2, 1, 1]
+    assert {heat.day for heat in final.heats.all()} == {today}
+    assert not Heat.objects.filter(order=final).exclude(begun_at=None).exists()
+
+
+def test_what_was_ridden_follows_the_rules_of_falls(demo) -> None:
+    """Nothing is written as ridden after the fall that ended the run."""
+    for ride in Ride.objects.prefetch_related("tricks"):
+        tricks = sorted(ride.tricks.all(), key=lambda t: (t.pass_no, bool(t.bonus), t.place))
+        falls = [at for at, each in enumerate(tricks) if each.outcome == "fallen"]
+        for each in tricks[falls[1] + 1 :] if len(falls) > 1 else ():
+            assert each.outcome == "not reached", f"{ride}: {each}"

@@ -1,4 +1,4 @@
-"""`manage.py load_demo`: an invented club with two events, to look around in."""
+"""`manage.py load_demo`: an invented club with three events, to look around in."""
 
 from typing import Any
 
@@ -19,7 +19,7 @@ WHAT = {
 class Command(BaseCommand):
     """Loads the demo once; run again, it changes nothing and says how to sign in."""
 
-    help = "Loads an invented club, two events and their riders; never on a site in use."
+    help = "Loads an invented club, three events and their riders; never on a site in use."
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.PRODUCTION:

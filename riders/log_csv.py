@@ -1,16 +1,12 @@
 """The landing log as a CSV file, written and read.
 
-The file follows RFC 4180: commas, quotes doubled, lines ended by CR LF. A spreadsheet would
-run a cell that begins like a formula; such a cell gets an apostrophe in front, which reading
-takes away again.
+How a file is laid out, and kept from being run as a formula, is in `riders.spreadsheets`.
 """
 
 import csv
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
-from io import StringIO
 from typing import Any
 
 from django.core import signing
@@ -20,29 +16,19 @@ from riders.log_models import LandingDay
 from riders.log_services import FIELDS, Line
 from riders.log_words import TrickReader
 from riders.models import Rider
+from riders.spreadsheets import EMPTY, FileProblem, guarded, rows_of_text, unguarded
 
 ROWS_MOST = 5000
-COLUMNS_READ = 24
 NEEDED = FIELDS[:4]
 SALT = "riders.log_csv"
 KEPT_FOR = 24 * 60 * 60  # s: a preview can be confirmed for a day
 
-# The wide signs are formulas too in some spreadsheets.
-_FORMULA = re.compile(r"'*[=+\-@\t\r\n＝＋－＠]")
-
 NOT_UTF8 = "This file is not UTF-8 text. Save it as “CSV UTF-8” in your spreadsheet."
-NOT_CSV = "This file cannot be read as a CSV table. Save it as “CSV UTF-8” in your spreadsheet."
-EMPTY = "There is no row in this file."
-TOO_MANY = f"This file has more than {ROWS_MOST} rows. Take it in by parts."
 NO_COLUMN = (
     "The first row must name the columns {needed}; setting and note may follow. "
     "It lacks {missing}."
 )
 TWICE = "The first row names the column {name} twice. Rename one of the two."
-
-
-class FileProblem(ValueError):
-    """A file that cannot be read at all; the sentence says what to do."""
 
 
 @dataclass(frozen=True)
@@ -60,16 +46,6 @@ class Upload:
 
     lines: list[Line] = field(default_factory=list)
     bad: list[BadRow] = field(default_factory=list)
-
-
-def guarded(cell: str) -> str:
-    """The cell with an apostrophe in front where a spreadsheet would see a formula."""
-    return f"'{cell}" if _FORMULA.match(cell) else cell
-
-
-def unguarded(cell: str) -> str:
-    """The cell as it was before `guarded`."""
-    return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
 
 
 def write_csv(lines: Iterable[LandingDay]) -> str:
@@ -104,32 +80,12 @@ def read_csv(content: bytes, reader: TrickReader) -> Upload:
 
 
 def _cells(content: bytes) -> list[list[str]]:
-    """Every row as text cells, `COLUMNS_READ` to a row."""
+    """Every row as text cells."""
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise FileProblem(NOT_UTF8) from error
-    if "\x00" in text:
-        raise FileProblem(NOT_CSV)
-    if not text.strip():
-        raise FileProblem(EMPTY)
-    import pandas as pd  # slow to import, and only needed here
-
-    head = text.lstrip().partition("\n")[0]
-    try:
-        table = pd.read_csv(
-            StringIO(text, newline=""),
-            sep=";" if head.count(";") > head.count(",") else ",",
-            header=None, names=list(range(COLUMNS_READ)), index_col=False,
-            dtype=str, na_filter=False, skip_blank_lines=False, nrows=ROWS_MOST + 2,
-            engine="python", on_bad_lines=lambda cells: cells[:COLUMNS_READ],
-        )  # fmt: skip
-    except (ValueError, csv.Error) as error:  # what pandas raises are ValueErrors
-        raise FileProblem(NOT_CSV) from error
-    if len(table) > ROWS_MOST + 1:
-        raise FileProblem(TOO_MANY)
-    rows: list[list[str]] = table.fillna("").astype(str).values.tolist()
-    return rows
+    return rows_of_text(text, ROWS_MOST)
 
 
 def _columns(head: list[str]) -> dict[str, int]:

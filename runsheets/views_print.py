@@ -1,6 +1,5 @@
 """The print page of the table: papers as PDF, rows for a spreadsheet, and codes looked up."""
 
-import csv
 from io import BytesIO
 from typing import Any
 
@@ -15,7 +14,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Event
-from riders.log_csv import guarded
+from riders.spreadsheets import file_of
 from runsheets.books import event_facts, rounds_to_print, rounds_with_rules
 from runsheets.forms_print import NO_SUCH_HEAT, CodeForm, PrintForm
 from runsheets.lookup import (
@@ -161,23 +160,12 @@ def rows(request: HttpRequest, event: str, ending: str) -> HttpResponse:
     """Every rider of every round as a table for a spreadsheet, with the declared runs."""
     if ending not in SPREADSHEETS:
         raise Http404
-    import pandas as pd  # slow to import, and only needed here
-
     found = event_for_table(request, event)
     names, lines = table_of(event_facts(found, timezone.now()))
-    safe = [
-        {name: guarded(cell) if isinstance(cell, str) else cell for name, cell in line.items()}
-        for line in lines
-    ]
-    table = pd.DataFrame(safe, columns=names, dtype=object).fillna("")
-    out = BytesIO()
-    if ending == "xlsx":
-        table.to_excel(out, index=False, sheet_name="Riders")
-    else:
-        text = table.to_csv(index=False, lineterminator="\r\n", quoting=csv.QUOTE_MINIMAL)
-        out.write(text.encode("utf-8-sig"))
+    cells = [[line.get(name, "") for name in names] for line in lines]
+    data = file_of(names, cells, ending, "Riders")
     kind = SPREADSHEETS[ending]
-    return _file(out.getvalue(), f"{found.name} riders", ending, kind)
+    return _file(data, f"{found.name} riders", ending, kind)
 
 
 @login_required

@@ -55,6 +55,8 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "division-new": ("event",), "division-edit": ("division",),
         "format-edit": ("division",), "format-strip": ("division",),
         "format-preview": ("division",), "format-publish": ("division",),
+        "table-entries-import": ("event",), "table-entries-import-confirm": ("event",),
+        "table-entries-template": ("event", "=csv"),
         "format-start": ("division",), "table-lots": ("division",), "format-text": ("division",),
     },
     TABLE: {
@@ -65,6 +67,7 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "paper": ("code",), "table-days": ("event",), "table-day-new": ("event",),
         "table-day": ("event", "day"), "table-day-remove": ("event", "day"),
         "table-bibs": ("event",), "table-entries": ("event",), "table-readiness": ("event",),
+        "table-entries-export": ("event", "=csv"),
         "table-entry-act": ("entry",), "table-entry": ("entry",), "table-entry-new": ("event",),
     },
     DOCK: {"check-in": ("event",), "check-in-act": ("entry",)},

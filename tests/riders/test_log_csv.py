@@ -12,17 +12,15 @@ from pytest_django.asserts import assertContains, assertNotContains
 
 from events.rules.vocabulary import standard_vocabulary
 from riders.log_csv import (
-    FileProblem,
-    guarded,
     read_csv,
     sealed,
-    unguarded,
     unsealed,
     write_csv,
 )
 from riders.log_models import LandingDay
 from riders.log_services import FIELDS, Line
 from riders.log_words import TrickReader
+from riders.spreadsheets import FileProblem, guarded, unguarded
 from tests.factories import RiderFactory
 
 IMPORT = "/riding/log/import/"

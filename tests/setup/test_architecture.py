@@ -16,6 +16,7 @@ PURE_FOLDERS = (
 )  # fmt: skip
 PURE_FILES = (
     "events/course_strip.py", "events/course_symbols.py", "riders/trend.py", "riders/eligibility.py",
+    "riders/entry_files.py", "riders/spreadsheets.py",
     "runsheets/sheets.py", "runsheets/card.py",
 )  # fmt: skip
 TOP = {

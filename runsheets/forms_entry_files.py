@@ -1,0 +1,32 @@
+"""The form that takes a file of entries."""
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Submit
+from django import forms
+from django.urls import reverse
+
+from events.models import Event
+from riders.entry_files import ROWS_MOST
+from riders.log_forms import UploadForm
+
+
+class EntriesFileForm(UploadForm):
+    """A CSV or XLSX file of entries."""
+
+    def __init__(self, *args: Any, event: Event, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.event = event
+        file = self.fields["file"]
+        file.label = "CSV or XLSX file"
+        file.help_text = f"At most 1 MB and {ROWS_MOST} rows."
+        file.widget = forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx,text/csv"})
+
+    @property
+    def helper(self) -> FormHelper:
+        """A plain form with one button."""
+        made = FormHelper()
+        made.form_action = reverse("table-entries-import", args=[self.event.slug])
+        made.add_input(Submit("look", "Look at the file"))
+        return made

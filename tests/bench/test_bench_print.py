@@ -1,10 +1,11 @@
 """How the time and memory of a whole print pack grow. Run with --benchmark-only.
 
-Ratios are to a small event of the same run, so that they hold on any machine.
+Ratios are to a small event of the same run, and of the time of the processor, so that they
+hold on any machine and however busy it is.
 """
 
 import tracemalloc
-from time import perf_counter
+from time import process_time
 
 import pytest
 from django.conf import settings
@@ -29,10 +30,10 @@ def pack_of(event: Event) -> bytes:
 
 
 def seconds(event: Event) -> float:
-    """The time of one pack."""
-    start = perf_counter()
+    """The time of the processor for one pack."""
+    start = process_time()
     pack_of(event)
-    return perf_counter() - start
+    return process_time() - start
 
 
 def peak(event: Event) -> int:
@@ -48,20 +49,19 @@ def test_a_pack_of_300_riders_in_20_divisions(benchmark: BenchmarkFixture) -> No
     """Ten times the riders of a small event take at most 15 times as long."""
     small, large = big_event(2, 15), big_event(20, 15)
     pack_of(small)  # fonts are read once
-    data = benchmark.pedantic(lambda: pack_of(large), rounds=3)
+    most = benchmark.pedantic(seconds, (large,), rounds=3)
     spent = min(seconds(small) for _ in range(3))
-    benchmark.extra_info["ratio"] = benchmark.stats.stats.min / spent
-    benchmark.extra_info["bytes"] = len(data)
-    assert benchmark.stats.stats.min < 15 * spent
+    benchmark.extra_info |= {"ratio": most / spent, "processor": most}
+    assert most < 15 * spent
 
 
 def test_a_pack_of_3000_riders(benchmark: BenchmarkFixture) -> None:
     """Growth stays linear: ten times as many again take at most 15 times as long."""
     medium, large = big_event(20, 15), big_event(200, 15)
     spent = seconds(medium)
-    benchmark.pedantic(lambda: pack_of(large), rounds=1)
-    benchmark.extra_info["ratio"] = benchmark.stats.stats.min / spent
-    assert benchmark.stats.stats.min < 15 * spent
+    most = benchmark.pedantic(seconds, (large,), rounds=1)
+    benchmark.extra_info |= {"ratio": most / spent, "processor": most}
+    assert most < 15 * spent
 
 
 def test_eight_judges_cost_little_more_than_none(benchmark: BenchmarkFixture) -> None:
@@ -71,9 +71,9 @@ def test_eight_judges_cost_little_more_than_none(benchmark: BenchmarkFixture) ->
     Judge.objects.bulk_create(
         Judge(event=event, number=n, name=f"Judge {n}") for n in range(1, 9)
     )
-    benchmark.pedantic(lambda: pack_of(event), rounds=2)
-    benchmark.extra_info["ratio"] = benchmark.stats.stats.min / alone
-    assert benchmark.stats.stats.min < 3 * alone
+    most = benchmark.pedantic(seconds, (event,), rounds=2)
+    benchmark.extra_info |= {"ratio": most / alone, "processor": most}
+    assert most < 3 * alone
 
 
 def test_memory_grows_with_the_riders_at_most(benchmark: BenchmarkFixture) -> None:

@@ -3,7 +3,7 @@
 import csv
 from io import StringIO
 
-from riders.log_csv import guarded
+from riders.spreadsheets import guarded
 from runsheets.results import Result
 
 

@@ -29,6 +29,7 @@ NO_EMAIL = (
     "Write the rider’s e-mail address: nobody of this name and birth date is entered here."
 )
 AGAIN = "Row {number} is the same rider in the same division. Take one of the two out."
+CONSENT = "The guardian must consent: ask them, then write yes."
 STAYS = "still entered; withdraw on the entries page"
 
 
@@ -135,6 +136,8 @@ class _Taking:
                 self.by_email, self.by_birth, self.entries, self.seen = known
                 by_field = hasattr(error, "error_dict")
                 wrong = error.message_dict if by_field else {"__all__": error.messages}
+                if "consented" in wrong:
+                    wrong["consented"] = [CONSENT]  # there is nothing to tick in a file
             problems = [
                 (TITLES.get(name, "Row"), cells.get(name, ""), " ".join(said))
                 for name, said in wrong.items()

@@ -18,6 +18,8 @@ from django.urls import reverse
 from events.models import Letter
 from events.project import archive
 from events.rules.loading import as_data, load_format
+from riders.entry_files import EntryTable
+from riders.entry_rows import sealed
 from riders.models import Bib, Declaration
 from runsheets.bibs import fill_bibs
 from runsheets.models import RunningOrder
@@ -149,6 +151,35 @@ def test_declaring(division):
     assert times >= 1
     assert touched == {"riders.declaration"}
     assert Declaration.objects.get(entry=entry).notation == "HS backroll, Indy | Raley"
+
+
+def test_taking_entries_in(division, official):
+    """Two new riders with accounts and letters, and one who is entered already and has paid."""
+    old = division.entries.select_related("rider__user").first()
+    rows = [
+        {"given_name": "Bo", "family_name": "Sedge", "email": "bo@example.org"},
+        {"given_name": "Pim", "family_name": "Sedge", "email": "pim@example.org"},
+        {
+            "given_name": old.rider.given_name,
+            "family_name": old.rider.family_name,
+            "email": old.rider.user.email,
+            "fee": "paid",
+        },
+    ]
+    table = EntryTable(list(enumerate(rows, start=2)))
+    event = division.event
+    times, touched = killed_at_every_step(
+        by_page(
+            official,
+            reverse("table-entries-import-confirm", args=[event.slug]),
+            rows=sealed(table, event),
+        )
+    )
+
+    assert times >= 8
+    assert touched >= {"riders.rider", "riders.entry", "events.letter", "events.act"}
+    assert division.entries.count() == 6
+    assert division.entries.get(pk=old.pk).fee == "paid"
 
 
 def test_giving_bibs(division, official):

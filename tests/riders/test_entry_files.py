@@ -151,7 +151,7 @@ def test_every_bad_cell_is_named_and_nothing_written(client, division):
     assertContains(page, "Three rows cannot be taken in.")
     for say in (
         "This is no e-mail address", "divisions: Open", "Write the date as", "Write yes or no",
-        "Write Due, Paid or Waived", "The guardian must consent", "Row 4 is the same rider",
+        "Write Due, Paid or Waived", "ask them, then write yes", "Row 4 is the same rider",
     ):  # fmt: skip
         assertContains(page, say)
     assert page.context["sealed"] == ""

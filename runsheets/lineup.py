@@ -33,12 +33,17 @@ def bibs_of(event: Event) -> dict[int, int]:
 
 @dataclass(frozen=True)
 class Seat:
-    """A rider's place in the running order; `scratched` riders keep it but do not ride."""
+    """A rider's place in the running order; `scratched` riders keep it but do not ride.
+
+    `ahead` and `decided` are how people parted a tie: 1 for who is ahead, and a sentence.
+    """
 
     position: int
     entry: Entry
     bib: int | None
     scratched: bool = False
+    ahead: int | None = None
+    decided: str = ""
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from runsheets.result_models import Protest as Protest
 from runsheets.result_models import RiddenTrick as RiddenTrick
 from runsheets.result_models import Ride as Ride
 from runsheets.result_models import RoundResult as RoundResult
+from runsheets.result_models import TieDecision as TieDecision
 
 
 class RunningOrder(models.Model):

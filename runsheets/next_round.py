@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 
 from events.models import Division
 from events.rules.words import Ties
-from runsheets.results import Result, ResultGroup, ResultRow, order_of, result_of, round_before
+from runsheets.result_rows import Result, ResultGroup, ResultRow
+from runsheets.results import order_of, result_of, round_before
 
 NOT_STATED = "The rules do not state how many go on; everybody with a place is ticked."
 

@@ -47,7 +47,7 @@ class ResultRefused(Exception):
 @transaction.atomic
 def post_result(*, order: RunningOrder, by: Any) -> RoundResult:
     """Post the result as provisional; it is public from now on. Twice is the same as once."""
-    fresh, division = _locked(order)
+    fresh, division = locked(order)
     result = result_of(division, fresh)
     if result.posted is not None:
         return result.posted
@@ -67,7 +67,7 @@ def make_official(*, order: RunningOrder, by: Any, reason: str = "") -> RoundRes
     Refused while protests are taken, one is open or a tie is undecided, unless a reason is
     given, and always while marks are missing.
     """
-    fresh, division = _locked(order)
+    fresh, division = locked(order)
     result = result_of(division, fresh)
     posted = result.posted
     if posted is None:
@@ -100,7 +100,7 @@ def take_back(*, order: RunningOrder, by: Any, reason: str) -> None:
 
     Marks can be changed again, and what an official result logged for riders is taken out.
     """
-    fresh, division = _locked(order)
+    fresh, division = locked(order)
     posted = RoundResult.objects.filter(order=fresh).first()
     if posted is None:
         raise ResultRefused(NOT_POSTED)
@@ -119,9 +119,24 @@ def take_back(*, order: RunningOrder, by: Any, reason: str) -> None:
 
 
 @transaction.atomic
+def show_tricks(*, order: RunningOrder, shown: bool, by: Any) -> None:
+    """Show everybody what was ridden beside a posted result, or hide it again."""
+    fresh, _ = locked(order)
+    posted = RoundResult.objects.filter(order=fresh).first()
+    if posted is None:
+        raise ResultRefused(NOT_POSTED)
+    if posted.shows_tricks is not shown:
+        posted.shows_tricks = shown
+        posted.save(update_fields=["shows_tricks"])
+        _record(
+            fresh, by, f"{'Shows' if shown else 'Hides'} what was ridden in {named(fresh)}."
+        )
+
+
+@transaction.atomic
 def note_protest(*, order: RunningOrder, entry: Entry, about: str, by: Any) -> Protest:
     """Note a protest against a provisional result; raises ResultRefused or ValidationError."""
-    fresh, _ = _locked(order)
+    fresh, _ = locked(order)
     _refuse_unless_provisional(fresh)
     protest = Protest(order=fresh, entry=entry, about=" ".join(about.split()), noted_by=by)
     protest.full_clean()
@@ -133,7 +148,7 @@ def note_protest(*, order: RunningOrder, entry: Entry, about: str, by: Any) -> P
 @transaction.atomic
 def rule_protest(*, order: RunningOrder, protest_id: int, ruling: str, by: Any) -> Protest:
     """Write down the ruling on a protest, in place of an earlier one."""
-    fresh, _ = _locked(order)
+    fresh, _ = locked(order)
     _refuse_unless_provisional(fresh)
     protest = fresh.protests.select_related("entry__rider").filter(pk=protest_id).first()
     if protest is None:
@@ -157,7 +172,7 @@ def _refuse_unless_provisional(order: RunningOrder) -> None:
         raise ResultRefused(IS_OFFICIAL)
 
 
-def _locked(order: RunningOrder) -> tuple[RunningOrder, Division]:
+def locked(order: RunningOrder) -> tuple[RunningOrder, Division]:
     """The order and its division as they stand now; others wait until this act is over."""
     Division.objects.select_for_update().get(pk=order.division_id)
     found = Division.objects.select_related("event__club").prefetch_related("editions")

@@ -59,6 +59,14 @@ class Ride(models.Model):
     begun_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=0)
+    changed_at = models.DateTimeField(null=True, blank=True)
+    changed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
 
     class Meta:
         ordering = ["order", "entry", "number"]
@@ -139,17 +147,49 @@ class Mark(models.Model):
 
 
 class RoundResult(models.Model):
-    """That the result of a round is posted: provisional until it is made official."""
+    """That the result of a round is posted: provisional until it is made official.
+
+    `shows_tricks`: everybody also sees what was ridden.
+    """
 
     order = models.OneToOneField(
         "runsheets.RunningOrder", on_delete=models.PROTECT, related_name="result"
     )
     posted_at = models.DateTimeField(default=timezone.now)
     official_at = models.DateTimeField(null=True, blank=True)
+    shows_tricks = models.BooleanField(default=False)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
 
     def __str__(self) -> str:
         return f"Result of {self.order}"
+
+
+class TieDecision(models.Model):
+    """Where a ride-off or the judges put a rider of a tie: 1 for who is ahead.
+
+    Riders with the same number share their place by decision. `how` is the sentence that
+    goes with it, the same for every rider of the tie.
+    """
+
+    order = models.ForeignKey(
+        "runsheets.RunningOrder", on_delete=models.CASCADE, related_name="tie_decisions"
+    )
+    entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="tie_decisions")
+    ahead = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    how = models.CharField(max_length=150)
+    decided_at = models.DateTimeField(default=timezone.now)
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["ahead"]
+        constraints = [
+            models.UniqueConstraint(fields=["order", "entry"], name="tie_decided_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.ahead}. {self.entry}"
 
 
 class Protest(models.Model):

@@ -5,128 +5,26 @@ that the marks do not give. The same few queries for any number of riders.
 """
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
-
-from django.utils import timezone
 
 from events.models import Division, Event
 from events.rules.format import Format
 from events.rules.staging import Round
 from events.rules.words import AdvanceFrom
 from riders.models import Entry
-from runsheets.judging.counted_runs import Waiting
-from runsheets.judging.scoring import RunMarks, Scoring, shown
-from runsheets.judging.standings import Standing, Standings, standings
+from runsheets.judging.scoring import Scoring, shown
+from runsheets.judging.standings import Standings, standings
 from runsheets.judging.tie_words import By
-from runsheets.lineup import HeatLine, rounds_of
-from runsheets.models import Judge, Protest, RoundResult, RunningOrder
-from runsheets.ridden import lines_of, panel, runs_by_entry, runs_by_round, runs_of
-
-
-@dataclass(frozen=True)
-class ResultRow:
-    """One rider in a result: the figures to read beside the standing they come from.
-
-    `figures` go with the result's labels; they are empty without a counting run.
-    """
-
-    standing: Standing
-    entry: Entry
-    bib: int | None
-    total: str
-    figures: list[tuple[str, str]]
-
-    @property
-    def place(self) -> str:
-        """The place to read, empty for who has none."""
-        return "" if self.standing.place is None else str(self.standing.place)
-
-    @property
-    def points_off(self) -> str:
-        """The points taken off, empty where there are none."""
-        return shown(self.standing.points_off) if self.standing.points_off else ""
-
-
-@dataclass(frozen=True)
-class ResultGroup:
-    """Riders ranked together: a heat, or the whole round with `heat` None."""
-
-    heat: int | None
-    standings: Standings
-    rows: list[ResultRow]
-
-
-@dataclass(frozen=True)
-class WaitingRun:
-    """A run that cannot be ranked yet, and what it waits for."""
-
-    entry: Entry
-    run: Waiting
-
-
-@dataclass(frozen=True)
-class Result:
-    """The result of one round of a division. `posted` None: nothing of it is public."""
-
-    division: Division
-    order: RunningOrder
-    groups: list[ResultGroup]
-    waiting: list[WaitingRun]
-    judges: list[Judge]
-    criteria: list[str]
-    posted: RoundResult | None
-    protest_min: int | None
-    stated: Round | None
-    said: list[str] = field(default_factory=list)
-
-    @property
-    def labels(self) -> list[str]:
-        """What the figures of each row are: the judges' totals, then the mean marks."""
-        return labels_of(self.judges, self.criteria)
-
-    @property
-    def is_official(self) -> bool:
-        """Whether the result is official, and its marks locked."""
-        return self.posted is not None and self.posted.official_at is not None
-
-    @property
-    def is_complete(self) -> bool:
-        """Whether every run is ridden and marked."""
-        return bool(self.groups) and all(each.standings.complete for each in self.groups)
-
-    @property
-    def undecided(self) -> list[list[str]]:
-        """The names of riders in each tie that people have to decide."""
-        names = {row.entry.pk: row.entry.rider.name for row in self.rows}
-        return [
-            [names[rider] for rider in tie]
-            for group in self.groups
-            for tie in group.standings.undecided
-        ]
-
-    @property
-    def rows(self) -> list[ResultRow]:
-        """Every rider with a place or a state, group by group."""
-        return [row for group in self.groups for row in group.rows]
-
-    @property
-    def protests_until(self) -> datetime | None:
-        """Until when protests are taken; None before posting or where nothing is stated."""
-        if self.posted is None or self.protest_min is None:
-            return None
-        return self.posted.posted_at + timedelta(minutes=self.protest_min)
-
-    @property
-    def window_is_open(self) -> bool:
-        """Whether protests are still taken."""
-        until = self.protests_until
-        return until is not None and timezone.now() < until
-
-
-def labels_of(judges: Sequence[Judge], criteria: Sequence[str]) -> list[str]:
-    """The labels of the figures: judges by number, and what they mark."""
-    return [f"Judge {judge.number}" for judge in judges] + [c or "Mark" for c in criteria]
+from runsheets.lineup import HeatLine, Seat, rounds_of
+from runsheets.models import Judge, Protest, RunningOrder
+from runsheets.result_rows import Read, Result, ResultGroup, ResultRow, WaitingRun, labels_of
+from runsheets.ridden import (
+    lines_by_round,
+    lines_of,
+    panel,
+    runs_by_entry,
+    runs_by_round,
+    runs_of,
+)
 
 
 def orders_with_results(event: Event) -> list[RunningOrder]:
@@ -154,7 +52,12 @@ def results_of(division: Division, orders: Sequence[RunningOrder]) -> list[Resul
     judges = list(Judge.objects.filter(event=division.event))
     falls = any(_counts_falls(_scoring(division, order)) for order in orders)
     rides = runs_by_round(orders, counts_falls=falls)
-    return [result_of(division, each, judges, rides[each.pk]) for each in orders]
+    lines = lines_by_round(division, orders)
+    found: dict[str, Result] = {}
+    for each in orders:
+        read = Read(judges, rides[each.pk], lines[each.pk], found)
+        found[each.round_name] = result_of(division, each, read)
+    return list(found.values())
 
 
 def _scoring(division: Division, order: RunningOrder) -> Scoring:
@@ -169,24 +72,19 @@ def _counts_falls(scoring: Scoring) -> bool:
 def result_of(
     division: Division,
     order: RunningOrder,
-    everybody: Sequence[Judge] | None = None,
-    rides: Mapping[int, list[RunMarks]] | None = None,
+    read: Read | None = None,
 ) -> Result:
-    """The result of a round as the marks now give it.
-
-    `everybody` are the judges of the event and `rides` the runs, where they are known.
-    """
+    """The result of a round as the marks now give it; `read` is what is known already."""
     name = order.round_name
     format = division.edition.effective(name or None) if division.edition else Format()
     scoring = Scoring.of(format)
     stated = next((r for r in format.rounds or () if (r.name or "") == name), None)
-    lines = lines_of(division, order)
+    lines = read.lines if read else lines_of(division, order)
     bibs = {seat.entry.rider_id: seat.bib for line in lines for seat in line.seats}
-    judges = panel(division.event, scoring) if everybody is None else everybody
+    judges = read.judges if read else panel(division.event, scoring)
     judges = list(judges)[: scoring.panel or None]
-    if rides is None:
-        rides = runs_by_entry(order, counts_falls=_counts_falls(scoring))
-    previous = _previous_places(division, order, scoring)
+    rides = read.rides if read else runs_by_entry(order, counts_falls=_counts_falls(scoring))
+    previous = _previous_places(division, order, scoring, read.earlier if read else {})
     groups = []
     for heat, together in _ranked_together(lines, stated):
         seats = [seat for line in together for seat in line.seats]
@@ -199,6 +97,7 @@ def result_of(
             best_of=stated.best_of if stated else None,
             previous=previous,
             ranking={pk: e.rank for pk, e in entries.items() if e.rank is not None},
+            decided={seat.entry.pk: seat.ahead for seat in seats if seat.ahead},
         )
         groups.append((heat, made, entries))
     return Result(
@@ -219,6 +118,7 @@ def result_of(
         protest_min=format.clock.protest_min,
         stated=stated,
         said=list(dict.fromkeys(said for _, made, _ in groups for said in made.said)),
+        decided=_decided(lines),
     )
 
 
@@ -232,13 +132,28 @@ def _ranked_together(
 
 
 def _previous_places(
-    division: Division, order: RunningOrder, scoring: Scoring
+    division: Division,
+    order: RunningOrder,
+    scoring: Scoring,
+    read: Mapping[str, Result],
 ) -> dict[Hashable, int] | None:
     """The places of the round before, looked up only where a tie-break names it."""
     wanted = any(each.by is By.PREVIOUS_ROUND for each in scoring.tie_breaks or ())
     before = round_before(division, order.round_name)
+    if wanted and before in read:
+        return dict(places_of(read[before]))
     earlier = order_of(division, before) if wanted and before is not None else None
     return dict(places_of(result_of(division, earlier))) if earlier else None
+
+
+def _decided(lines: Sequence[HeatLine]) -> list[tuple[str, list[Entry]]]:
+    ties: dict[str, list[Seat]] = {}
+    for seat in (seat for line in lines for seat in line.seats if seat.ahead):
+        ties.setdefault(seat.decided, []).append(seat)
+    return [
+        (how, [seat.entry for seat in sorted(seats, key=lambda seat: seat.ahead or 0)])
+        for how, seats in ties.items()
+    ]
 
 
 def round_before(division: Division, name: str) -> str | None:

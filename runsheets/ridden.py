@@ -10,7 +10,7 @@ from events.models import Division, Event
 from riders.models import Bib, Entry
 from runsheets.judging.scoring import RunMarks, RunState, Scoring
 from runsheets.lineup import HeatLine, Seat
-from runsheets.models import Judge, Mark, RiddenTrick, Ride, RunningOrder, Slot
+from runsheets.models import Judge, Mark, RiddenTrick, Ride, RunningOrder, Slot, TieDecision
 
 STATES = {
     Ride.State.NOT_STARTED: RunState.NOT_STARTED,
@@ -25,15 +25,35 @@ def panel(event: Event, scoring: Scoring) -> list[Judge]:
 
 
 def lines_of(division: Division, order: RunningOrder) -> list[HeatLine]:
-    """The heats with their riders and bibs in one query, scratched riders marked as such."""
+    """The heats of a round: see `lines_by_round`."""
+    return lines_by_round(division, [order])[order.pk]
+
+
+def lines_by_round(
+    division: Division, orders: Collection[RunningOrder]
+) -> dict[int, list[HeatLine]]:
+    """The heats of rounds with riders, bibs and decided ties, by order: one query.
+
+    Scratched riders are marked as such.
+    """
     bib = Bib.objects.filter(event=division.event_id, rider=OuterRef("entry__rider"))
-    slots = Slot.objects.filter(order=order).select_related("heat", "entry__rider")
-    lines: dict[int, HeatLine] = {}
-    for slot in slots.annotate(bib=Subquery(bib.values("number"))).order_by("position"):
-        line = lines.setdefault(slot.heat_id, HeatLine(slot.heat, []))
+    ties = TieDecision.objects.filter(order=OuterRef("order"), entry=OuterRef("entry"))
+    slots = Slot.objects.filter(order__in=orders).select_related("heat", "entry__rider")
+    slots = slots.annotate(
+        bib=Subquery(bib.values("number")),
+        ahead=Subquery(ties.values("ahead")),
+        decided=Subquery(ties.values("how")),
+    )
+    lines: dict[int, dict[int, HeatLine]] = {order.pk: {} for order in orders}
+    for slot in slots.order_by("position"):
+        line = lines[slot.order_id].setdefault(slot.heat_id, HeatLine(slot.heat, []))
         gone = slot.entry.state != Entry.State.RIDING or slot.scratched_at is not None
-        line.seats.append(Seat(slot.position, slot.entry, slot.bib, gone))
-    return sorted(lines.values(), key=lambda line: line.heat.number)
+        seat = Seat(slot.position, slot.entry, slot.bib, gone, slot.ahead, slot.decided or "")
+        line.seats.append(seat)
+    return {
+        pk: sorted(each.values(), key=lambda line: line.heat.number)
+        for pk, each in lines.items()
+    }
 
 
 def runs_by_entry(order: RunningOrder, *, counts_falls: bool) -> dict[int, list[RunMarks]]:

@@ -105,10 +105,12 @@ def cells_of(ride: Ride | None) -> list[Cell]:
     """Every stored field of a ride; of none, the fields of a ride that waits. Two queries."""
     held = ride or Ride()
     found = []
+    parts: list[Any]
     for name in RIDE_FIELDS:
         value = getattr(held, name)
         text = number_value(Decimal(value)) if name == "points_off" else str(value)
-        found.append(Cell(key(Kind.RIDE, name), text, held.version, parts=[Kind.RIDE, name]))
+        parts = [Kind.RIDE, name]
+        found.append(Cell(key(*parts), text, held.version, _who(held), held.changed_at, parts))
     if ride is None:
         return found
     for trick in RiddenTrick.objects.filter(ride=ride).select_related("changed_by"):
@@ -122,5 +124,9 @@ def cells_of(ride: Ride | None) -> list[Cell]:
 
 
 def _cell(parts: list[Any], value: str, row: RiddenTrick | Mark) -> Cell:
-    by = row.changed_by.get_full_name() or row.changed_by.get_username()
-    return Cell(key(*parts), value, row.version, by, row.changed_at, parts)
+    return Cell(key(*parts), value, row.version, _who(row), row.changed_at, parts)
+
+
+def _who(row: Ride | RiddenTrick | Mark) -> str:
+    by = row.changed_by
+    return (by.get_full_name() or by.get_username()) if by else ""

@@ -164,6 +164,7 @@ def save_ride(
         done.append(f"{cell.name} {sent.value or 'emptied'}".replace("|", " "))
     if done:
         ride.version += 1
+        ride.changed_at, ride.changed_by = timezone.now(), by
         ride.save()
         _record(order, by, f"{entry}, run {number}: {'; '.join(done)}.")
     return clashes

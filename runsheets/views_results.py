@@ -17,7 +17,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Division
 from events.views.lookup import visible_event
-from runsheets.forms_results import ProtestForm, ReasonForm, RulingForm
+from runsheets.forms_results import ProtestForm, ReasonForm, RulingForm, TieForm
 from runsheets.lineup import rounds_of
 from runsheets.lookup import NO_ROUND, division_for_table, refuse, round_asked
 from runsheets.models import RunningOrder
@@ -29,12 +29,12 @@ from runsheets.result_acts import (
     note_protest,
     post_result,
     rule_protest,
+    show_tricks,
     take_back,
 )
 from runsheets.result_files import result_csv
+from runsheets.result_rows import Result, ResultRow
 from runsheets.results import (
-    Result,
-    ResultRow,
     order_of,
     orders_with_results,
     protests_of,
@@ -42,6 +42,8 @@ from runsheets.results import (
     results_of,
     round_after,
 )
+from runsheets.ridden_shown import ridden_of
+from runsheets.tie_decisions import decide_tie, undo_tie
 
 DONE = {
     "post": "The result is posted as provisional. Everybody can see it now.",
@@ -49,6 +51,10 @@ DONE = {
     "back": "The result is one step back.",
     "protest": "The protest is noted.",
     "rule": "The ruling is kept.",
+    "decide": "The tie is decided.",
+    "undecide": "The tie is open again.",
+    "show": "Everybody sees what was ridden.",
+    "hide": "What was ridden is hidden from everybody but the table.",
 }
 
 
@@ -78,6 +84,7 @@ def table_result(request: HttpRequest, pk: int) -> HttpResponse:
         elif _acted(request, order, act, forms):
             messages.success(request, DONE[act])
             return redirect(result_url(division, name))
+    context["ties"] = TieForm.all_of(result.undecided, forms["decide"])
     context |= {"result": result, "forms": forms, "protests": _with_forms(result, forms)}
     return render(request, "runsheets/result.html", context)
 
@@ -101,6 +108,7 @@ def _forms(request: HttpRequest, result: Result) -> dict[str, Form]:
         "back": ReasonForm(typed("back"), auto_id="back-%s"),
         "protest": ProtestForm(typed("protest"), entries=entries, auto_id="protest-%s"),
         "rule": RulingForm(typed("rule")),
+        "decide": TieForm.sent(typed("decide"), result.undecided),
     }
 
 
@@ -126,6 +134,8 @@ def _acted(request: HttpRequest, order: RunningOrder, act: str, forms: dict[str,
     except ResultRefused as error:
         if isinstance(form, ReasonForm):
             form.add_error("reason", str(error))
+        elif isinstance(form, TieForm):
+            form.add_error(None, str(error))
         else:
             messages.error(request, str(error))
         return False
@@ -146,6 +156,12 @@ def _do(request: HttpRequest, order: RunningOrder, act: str, form: Form | None) 
         make_official(order=order, by=by, reason=data["reason"])
     elif act == "back":
         take_back(order=order, by=by, reason=data["reason"])
+    elif isinstance(form, TieForm):
+        decide_tie(order=order, ahead=form.ahead, how=data["how"], by=by)
+    elif act == "undecide":
+        undo_tie(order=order, how=request.POST.get("how", ""), by=by)
+    elif act in ("show", "hide"):
+        show_tricks(order=order, shown=act == "show", by=by)
     elif isinstance(form, ProtestForm):
         note_protest(order=order, entry=form.entry, about=data["about"], by=by)
     else:
@@ -167,7 +183,7 @@ def result(request: HttpRequest, event: str, division: str) -> HttpResponse:
     name = found.order.round_name
     context = {
         "event": found.division.event, "result": found, "rounds": names, "round": name,
-        "ranking": ranking,
+        "ranking": ranking, "ridden": ridden_of(found),
     }  # fmt: skip
     return render(request, "results/result.html", context)
 

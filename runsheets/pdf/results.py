@@ -12,7 +12,7 @@ from reportlab.platypus import Paragraph, SimpleDocTemplate, Spacer, Table, Tabl
 
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, load_faces
 from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP
-from runsheets.results import Result, ResultGroup
+from runsheets.result_rows import Result, ResultGroup
 
 PLACE, BIB, RIDER, FIGURE, TOTAL = 32.0, 32.0, 130.0, 56.0, 60.0
 TITLE = ParagraphStyle("title", fontName=HEAD, fontSize=22, leading=25)

@@ -41,6 +41,10 @@ def ride_outside(transactional_db, browser: Browser, live_server) -> Iterator[Pa
     context.close()
 
 
+def of_event(model):
+    return model.objects.filter(ride__order__division__event__slug=EVENT)
+
+
 def first_mark(page: Page):
     return page.locator(".ride-mark").first
 
@@ -56,8 +60,8 @@ def test_by_keyboard_alone(ride, accessible):
         ride.keyboard.press("Enter")
 
     expect(ride.get_by_text("Saved.")).to_be_visible()
-    assert RiddenTrick.objects.get().outcome == RiddenTrick.Outcome.LANDED
-    assert [float(mark.value) for mark in Mark.objects.all()] == [7.5] * marks
+    assert of_event(RiddenTrick).get().outcome == RiddenTrick.Outcome.LANDED
+    assert [float(mark.value) for mark in of_event(Mark)] == [7.5] * marks
     accessible(ride)
 
 
@@ -68,12 +72,12 @@ def test_a_lost_connection(ride_outside):
     first_mark(ride).fill("6")
     ride.get_by_role("button", name="Save", exact=True).click()
     expect(ride.locator("#ride-status")).to_contain_text("Not saved yet")
-    assert not Mark.objects.exists()
+    assert not of_event(Mark).exists()
 
     ride.context.set_offline(False)
 
     expect(ride.get_by_text("Saved.")).to_be_visible()
-    assert float(Mark.objects.get().value) == 6
+    assert float(of_event(Mark).get().value) == 6
 
 
 def test_what_was_typed_outlives_the_page(ride):

@@ -188,6 +188,8 @@ def test_a_contest_under_way(demo) -> None:
     outcomes = set(RiddenTrick.objects.values_list("outcome", flat=True))
     assert outcomes == set(RiddenTrick.Outcome.values) - {"changed, fallen"}
     assert Mark.objects.count() == 5 * 3 * 3
+    weights = {"Execution": 30, "Intensity": 40, "Composition": 30}  # the highest marks
+    assert all(mark.value <= weights[mark.criterion] for mark in Mark.objects.all())
     places = [places_of(result)[slot.entry_id] for slot in final.slots.all()]
     assert places == [2, 2, 1, 1]
     assert {heat.day for heat in final.heats.all()} == {today}

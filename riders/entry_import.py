@@ -100,6 +100,8 @@ def take_in(*, event: Event, table: EntryTable, by: User) -> Look:
 
 
 class _Taking:
+    """Rows being taken in, inside a transaction that the caller holds."""
+
     def __init__(self, event: Event, by: User) -> None:
         self.event, self.by = event, by
         divisions = event.divisions.prefetch_related("editions")
@@ -122,18 +124,16 @@ class _Taking:
         return (*names, said["born_on"])
 
     def all_of(self, table: EntryTable) -> Look:
+        """Do every row; the caller takes all of it back where one is bad."""
         look = Look()
         for number, cells in table.rows:
             form = EntryRowForm(cells, divisions=self.divisions)
-            known = self._known()
             try:
                 if form.is_valid():
-                    with transaction.atomic():
-                        look.steps.append(self._one(number, form.cleaned_data))
+                    look.steps.append(self._one(number, form.cleaned_data))
                     continue
                 wrong = {name: list(each) for name, each in form.errors.items()}
             except ValidationError as error:
-                self.by_email, self.by_birth, self.entries, self.seen = known
                 by_field = hasattr(error, "error_dict")
                 wrong = error.message_dict if by_field else {"__all__": error.messages}
                 if "consented" in wrong:
@@ -144,11 +144,6 @@ class _Taking:
             ]
             look.bad.append((number, problems))
         return look
-
-    def _known(self) -> tuple[Any, ...]:
-        """Whom it knows now, for when a row fails and what it made is taken back."""
-        all_known = (self.by_email, self.by_birth, self.entries, self.seen)
-        return tuple(dict(each) for each in all_known)
 
     def _one(self, number: int, said: dict[str, Any]) -> Step:
         division: Division = said["division"]

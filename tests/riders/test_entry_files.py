@@ -7,6 +7,8 @@ from io import BytesIO
 import openpyxl
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pytest_django.asserts import assertContains, assertNotContains
@@ -259,5 +261,22 @@ def test_queries_are_flat(client, division, django_assert_max_num_queries):
     with django_assert_max_num_queries(6):
         data = b"".join(client.get(address(division, "export.csv")).streaming_content)
     assert len(entries) == len(read_entries(data).rows)
-    page = send(client, division, data)
+    with django_assert_max_num_queries(12):
+        page = send(client, division, data)
     assertNotContains(page, "cannot be taken in")
+    assert kinds(page) == ["unchanged"] * 20
+
+
+def test_queries_of_new_riders_grow_by_the_row(client, division):
+    """As many for each as one entered by hand: never more as the file grows."""
+
+    def needed(count):
+        rows = [f"R,F{n},f{n}@example.org,Open,1990-01-01,,,,\n" for n in range(count)]
+        with CaptureQueriesContext(connection) as seen:
+            assert kinds(send(client, division, HEAD + "".join(rows))) == ["made"] * count
+        return len(seen)
+
+    one, two, nine = needed(1), needed(2), needed(9)
+
+    assert nine - two == 7 * (two - one)
+    assert two - one <= 40

@@ -65,6 +65,18 @@ def test_by_keyboard_alone(ride, accessible):
     accessible(ride)
 
 
+def test_a_press_goes_on_to_the_next_trick(ride):
+    """By pointer and with Enter; the arrow keys stay in their trick."""
+    focused = "document.activeElement.name"
+    ride.locator("[name=t-1-1]").first.click(force=True)
+    assert ride.evaluate(focused) == "t-1-2"
+    ride.keyboard.press("ArrowRight")
+    assert ride.evaluate(focused) == "t-1-2"
+    ride.keyboard.press("Enter")
+    assert ride.evaluate(focused) == "t-1-3"
+    expect(ride.locator("#ride-status")).to_contain_text("Not saved yet")
+
+
 def test_a_lost_connection(ride_outside):
     """What is typed is kept, outlives the page, and is sent when the connection is back."""
     ride = ride_outside

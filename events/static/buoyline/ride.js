@@ -81,12 +81,25 @@
     next.select();
   }
 
+  // A press on an outcome, or Enter on one, goes on to the next trick. Arrow keys send
+  // clicks too, without a pointer (detail 0): those stay.
+  function nextTrick(event) {
+    const isOutcome = event.target.type === "radio";
+    if (!isOutcome || (event.type === "click" ? !event.detail : event.key !== "Enter")) return;
+    const tricks = [...form.querySelectorAll(".ride-outcomes")];
+    const next = tricks[tricks.indexOf(event.target.closest(".ride-outcomes")) + 1];
+    if (event.type === "keydown") event.preventDefault();
+    (next?.querySelector("input:checked") || form.querySelector(".ride-mark"))?.focus();
+  }
+
   function bind() {
     form = document.getElementById("ride-form");
     shelf = form.dataset.kept;
     asRead = new Map(fields().map((each) => [each, held(each)]));
     form.addEventListener("input", keep);
     form.addEventListener("keydown", nextMark);
+    form.addEventListener("keydown", nextTrick);
+    form.addEventListener("click", nextTrick);
     form.addEventListener("submit", (event) => { event.preventDefault(); keep(); send(); });
   }
 

@@ -15,6 +15,7 @@ from events.models import Event
 from events.rules.answers import reminders
 from events.rules.format import Format
 from events.rules.vocabulary import standard_vocabulary
+from events.rules.words import Late
 from riders.models import Entry
 from riders.services import declared_run
 from runsheets.forms_rides import SheetForm
@@ -157,7 +158,8 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
     require_table(request.user, event.club)
     slots = order.slots.select_related("entry__rider", "heat")
     slot = get_object_or_404(slots, entry=entry_pk)
-    rides = list(Ride.objects.filter(order=order, entry=slot.entry).order_by("number"))
+    kept = Ride.objects.filter(order=order, entry=slot.entry).select_related("changed_by")
+    rides = list(kept.order_by("number"))
     held = next((each for each in rides if each.number == number), None)
     stated = stated_round(order.division, order.round_name)
     own = (stated.best_of if stated else None) or 1
@@ -185,7 +187,7 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
         "form": form,
         "falls": sum(row.value == FELL for _, rows in form.passes for row in rows),
         "falls_rule": dict(reminders(rules)).get("Falls", ""),
-        "late": stated.late_points if stated else None,
+        "late": stated.late_points if stated and stated.late is Late.POINTS else None,
         "locked": LOCKED if result and result.official_at else "",
         "vocabulary": standard_vocabulary(),
     }

@@ -8,6 +8,9 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cached_property
+from typing import Any
+
+from django.db.models import OuterRef, Subquery
 
 from events.models import Division, Edition, Event
 from events.rules.answers import exception
@@ -16,13 +19,12 @@ from events.rules.format import Format, named
 from events.rules.legality import legality
 from events.rules.run import Run
 from riders.eligibility import age_on
-from riders.models import Declaration, Entry
+from riders.models import Bib, Declaration, Entry
 from riders.planning.route import Foot
 from riders.services import declared_run, say_when
 from runsheets.lineup import (
     HeatLine,
     Seat,
-    bibs_of,
     by_name,
     declared_round,
     heat_lines,
@@ -80,10 +82,8 @@ class _Stored:
 
     @cached_property
     def lines(self) -> dict[RoundKey, list[HeatLine]]:
-        orders = list(RunningOrder.objects.filter(division__event=self.event))
-        found: dict[RoundKey, list[HeatLine]] = {
-            (order.division_id, order.round_name): [] for order in orders
-        }
+        orders = RunningOrder.objects.filter(division__event=self.event)
+        found: dict[RoundKey, list[HeatLine]] = defaultdict(list)
         for line in heat_lines(orders, self.bibs):
             order = line.heat.order
             found[order.division_id, order.round_name].append(line)
@@ -91,14 +91,21 @@ class _Stored:
 
     @cached_property
     def bibs(self) -> dict[int, int]:
-        return bibs_of(self.event)
+        return {e.rider_id: e.bib for e in self.everybody if e.bib is not None}
+
+    @cached_property
+    def everybody(self) -> list[Any]:
+        """Every entry with its rider and the rider's bib, also the withdrawn."""
+        bib = Bib.objects.filter(event=self.event, rider=OuterRef("rider")).values("number")
+        entries = Entry.objects.filter(division__event=self.event)
+        return list(entries.select_related("rider").annotate(bib=Subquery(bib)))
 
     @cached_property
     def entries(self) -> dict[int, list[Entry]]:
         found: dict[int, list[Entry]] = defaultdict(list)
-        riding = Entry.objects.filter(division__event=self.event).riding()
-        for entry in riding.select_related("rider"):
-            found[entry.division_id].append(entry)
+        for entry in self.everybody:
+            if entry.state == Entry.State.RIDING:
+                found[entry.division_id].append(entry)
         return found
 
     @cached_property

@@ -104,8 +104,11 @@ class _Taking:
 
     def __init__(self, event: Event, by: User) -> None:
         self.event, self.by = event, by
-        divisions = event.divisions.prefetch_related("editions")
-        self.divisions: list[Division] = list(divisions)
+        # All at once and by number, as `move_entry` does: two imports never run at a time, and
+        # nobody waits for each other.
+        held = event.divisions.select_for_update(of=("self",)).order_by("pk")
+        divisions: list[Division] = list(held.prefetch_related("editions"))
+        self.divisions = sorted(divisions, key=lambda each: (each.place, each.name))
         for division in self.divisions:
             division.event = event
         entries = Entry.objects.filter(division__event=event)

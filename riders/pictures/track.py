@@ -12,15 +12,8 @@ from itertools import pairwise
 from events.rules.format import Format
 from events.rules.trick import Takeoff
 from riders.pictures.words import side_before_moves
-from riders.planning.route import (
-    DEFAULT_CROSS_M,
-    DEFAULT_TURN_M,
-    Move,
-    PassRoute,
-    Side,
-    State,
-    Step,
-)
+from riders.planning.metres import costs_of
+from riders.planning.route import Move, PassRoute, Side, State, Step
 
 WAKE = 0.37
 RIDE_OUT = 0.15  # of a crossing trick is ridden outside before the cut, and again after it
@@ -107,10 +100,9 @@ def _turn_share(step: Step, format: Format) -> float:
         return 1.0
     if Move.TURN not in step.moves:
         return 0.0
-    figures = format.route
-    turn = DEFAULT_TURN_M if figures.turn_m is None else figures.turn_m
-    cross = DEFAULT_CROSS_M if figures.cross_m is None else figures.cross_m
-    return turn / (turn + cross) if turn + cross else 0.5
+    costs = costs_of(format)
+    setup_m = costs.moves(turns=1, crosses=1)
+    return costs.turn_m / setup_m if setup_m else 0.5
 
 
 def _step(step: Step, turn_share: float) -> tuple[list[Stroke], list[Spot]]:

@@ -12,7 +12,8 @@ from events.rules.format import Format
 from events.rules.run import Run
 from events.rules.trick import Air, Stance, Takeoff
 from events.rules.words import EndedBy
-from riders.planning.route import Move, PassRoute, Route, Step, fits, is_past, position
+from riders.planning.metres import fits, is_past, position
+from riders.planning.route import Move, PassRoute, Route, Step
 from riders.planning.stretches import stated_bonus
 from riders.planning.variety import variety
 

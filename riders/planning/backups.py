@@ -13,7 +13,8 @@ from events.rules.run import Place, PlannedTrick, Run
 from events.rules.trick import Stance
 from riders.planning.advice import RELIABLE
 from riders.planning.ground import Ground, Record, broken, replacements, said, with_trick_at
-from riders.planning.route import Step, costs_of, state_after, states_before
+from riders.planning.metres import costs_of
+from riders.planning.route import Step, state_after, states_before
 
 
 @dataclass(frozen=True, slots=True)

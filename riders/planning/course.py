@@ -8,7 +8,7 @@ from events.rules.run import Place, PlannedTrick, Run
 from events.rules.trick import Takeoff
 from riders.planning.falls import Progress, Rules
 from riders.planning.ground import Goal, Ground
-from riders.planning.route import costs_of, fits, position
+from riders.planning.metres import costs_of, fits, position
 from riders.planning.stretches import Leg, Next
 
 

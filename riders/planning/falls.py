@@ -8,7 +8,8 @@ from typing import NamedTuple
 from events.rules.format import Format
 from events.rules.run import Run
 from events.rules.words import BonusCondition, Counts, NextFall, Per
-from riders.planning.route import Route, fits, is_past, position
+from riders.planning.metres import fits, is_past, position
+from riders.planning.route import Route
 from riders.planning.stretches import Bar, Extra, Leg, Next, Stretch, stretches
 
 

@@ -1,4 +1,4 @@
-"""Where the rider is: side of the wake, stance, set-up moves, and metres of course used.
+"""Where the rider is: side of the wake, stance and set-up moves; and the cheapest way on.
 
 A rider with the left foot forward has the chest to starboard. Outside the wake to starboard
 the cut back to it is then on the heels, to port on the toes; riding switch swaps the two,
@@ -15,17 +15,7 @@ from typing import NamedTuple
 from events.rules.format import Format
 from events.rules.run import Pass, Place, PlannedTrick, Run
 from events.rules.trick import Edge, Stance, Trick
-
-# From memory: what a trick and the moves between tricks use up behind a boat at about
-# 37 km/h. Organisers measure their own course and edit the figures of the format.
-DEFAULT_TRICK_M = 60.0
-DEFAULT_TURN_M = 15.0
-DEFAULT_CROSS_M = 25.0
-
-# Positions are rounded to a nanometre so that sums taken in another order are the same
-# position, and compared with a tolerance far below anything that can be measured.
-DIGITS = 9
-TOLERANCE_M = 1e-6
+from riders.planning.metres import Costs, costs_of, fits, position
 
 
 class Foot(StrEnum):
@@ -157,39 +147,6 @@ def moves_between(here: State, there: State) -> tuple[Move, ...]:
     return turn + cross
 
 
-def position(metres: float) -> float:
-    """A course position in metres, rounded so that equal positions compare equal."""
-    return round(metres, DIGITS)
-
-
-def fits(
-    takeoff_m: float, trick_m: float, length_m: float | None, begun_counts: bool | None
-) -> bool:
-    """Whether a trick fits its pass: landed before the end, or begun where that counts."""
-    if length_m is None:
-        return True
-    if begun_counts:
-        return takeoff_m < length_m - TOLERANCE_M
-    return takeoff_m + trick_m <= length_m + TOLERANCE_M
-
-
-def is_past(takeoff_m: float, marker_m: float) -> bool:
-    """Whether a position lies strictly past a marker."""
-    return takeoff_m > marker_m + TOLERANCE_M
-
-
-@dataclass(frozen=True, slots=True)
-class Costs:
-    """Metres used by a trick that states none, by a turn and by a crossing."""
-
-    trick_m: float
-    turn_m: float
-    cross_m: float
-
-    def moves(self, turns: int, crosses: int) -> float:
-        return turns * self.turn_m + crosses * self.cross_m
-
-
 @dataclass(frozen=True, slots=True)
 class Path:
     """A way to reach the start of a trick; `ranks` are 0 for heelside, 1 for toeside."""
@@ -206,9 +163,7 @@ class Path:
         metres = costs.moves(self.turns, self.crosses)
         return metres, self.turns + self.crosses, self.setups, self.ranks
 
-    def on_to(
-        self, before: State, moves: tuple[Move, ...], costs: Costs, foot: Foot
-    ) -> "Path":
+    def on_to(self, before: State, moves: tuple[Move, ...], costs: Costs, foot: Foot) -> "Path":
         turns, crosses = moves.count(Move.TURN), moves.count(Move.CROSS)
         return Path(
             self.turns + turns,
@@ -236,16 +191,6 @@ def plan_route(
         start = start_of(number, side)
         passes.append(_plan_pass(number, each, format, costs, foot, start))
     return Route(foot, side, tuple(passes))
-
-
-def costs_of(format: Format) -> Costs:
-    """The planning figures of a format, with ours where it states none."""
-    figures = format.route
-    return Costs(
-        DEFAULT_TRICK_M if figures.trick_m is None else figures.trick_m,
-        DEFAULT_TURN_M if figures.turn_m is None else figures.turn_m,
-        DEFAULT_CROSS_M if figures.cross_m is None else figures.cross_m,
-    )
 
 
 def start_of(pass_no: int, side: Side) -> State | None:

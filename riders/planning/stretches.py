@@ -10,7 +10,8 @@ from events.rules.riding import DoubleUp
 from events.rules.run import Pass, Place, Run
 from events.rules.trick import Takeoff
 from events.rules.words import BonusCondition, CutoffEffect, WhichFall
-from riders.planning.route import PassRoute, Route, Step, fits
+from riders.planning.metres import fits
+from riders.planning.route import PassRoute, Route, Step
 
 
 class Next(IntEnum):

@@ -7,7 +7,8 @@ from events.rules.format import Format
 from events.rules.run import Run
 from events.rules.words import BonusCondition, Counts, NextFall, Per
 from riders.planning.falls import allowed_falls
-from riders.planning.route import Route, is_past
+from riders.planning.metres import is_past
+from riders.planning.route import Route
 from riders.planning.stretches import furthest, stated_bonus, stretches
 
 ASK = "Ask the organiser; until then these figures are left out."

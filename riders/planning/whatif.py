@@ -8,7 +8,8 @@ from events.rules.format import Format
 from events.rules.run import Pass, Place, Run
 from events.rules.words import Counts, RunIn
 from riders.planning.falls import Progress, Rules
-from riders.planning.route import Route, is_past
+from riders.planning.metres import is_past
+from riders.planning.route import Route
 from riders.planning.stretches import Bar, Extra, Leg, Next, Stretch
 
 

@@ -114,7 +114,18 @@ def departures(
     run, places = _as_run(actual)
     found += _after_the_last_fall(run, places, format, division, round)
     found += _against_rules(declared, run, places, format, division, round)
-    return tuple(found)
+    return tuple(_with_place(each, actual) for each in found)
+
+
+def _with_place(each: Departure, actual: Sequence[Sequence[Ridden]]) -> Departure:
+    """The sentence with the place that it speaks of before it."""
+    if each.pass_no is None:
+        return each
+    where = f"Pass {each.pass_no}"
+    if each.place is not None:
+        bonus = actual[each.pass_no - 1][each.place - 1].bonus
+        where += f", {bonus or f'trick {each.place}'}"
+    return replace(each, sentence=f"{where}: {each.sentence}")
 
 
 def _against_declared(

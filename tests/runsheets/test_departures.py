@@ -59,7 +59,8 @@ def test_another_trick_is_told_with_both_names() -> None:
     found = departures(RUN, ridden("l", "TS 180", "l", "l"), INTER_CLUB)
 
     assert [(d.kind, d.pass_no, d.place) for d in found] == [(Kind.CHANGED, 1, 2)]
-    assert "TS backroll was declared, TS FS 180 was ridden." in found[0].sentence
+    expected = "Pass 1, trick 2: TS backroll was declared, TS FS 180 was ridden."
+    assert found[0].sentence == expected
 
 
 @pytest.mark.parametrize(

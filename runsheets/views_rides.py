@@ -1,6 +1,7 @@
 """The table's pages while a heat is ridden: the panel, a heat, and one ride."""
 
 from datetime import date, datetime, time
+from functools import cache
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -14,10 +15,12 @@ from events.access import require_table
 from events.models import Event
 from events.rules.answers import reminders
 from events.rules.format import Format
+from events.rules.run import Run
 from events.rules.vocabulary import standard_vocabulary
 from events.rules.words import Late
 from riders.models import Entry
-from riders.services import declared_run
+from riders.services import declared_run, vocabulary_of
+from runsheets.departed import departures_of
 from runsheets.forms_rides import SheetForm
 from runsheets.judging.scoring import Scoring
 from runsheets.lineup import bibs_of, declared_round, heat_lines
@@ -165,10 +168,11 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
     own = (stated.best_of if stated else None) or 1
     if held is None and not 1 <= number <= own:
         return redirect("table-ride", order.pk, entry_pk)
-    form = _sheet(order, slot.entry, held)
+    run = _declared(order, slot.entry)
+    form = _sheet(order, slot.entry, held, run)
     answer = None
     if request.method == "POST":
-        answer, form = _ride_act(request, order, slot.entry, number, held, form)
+        answer, form = _ride_act(request, order, slot.entry, number, held, form, run)
     if answer is not None:
         return answer
     rules = _rules(order)
@@ -185,6 +189,14 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
         "re_ride": next((r for r in rides if held and r.repeats_id == held.pk), None),
         "has_re_ride": any(each.repeats_id for each in rides),
         "form": form,
+        "departures": departures_of(
+            form,
+            run,
+            rules,
+            order.division.name,
+            order.round_name,
+            cache(lambda: vocabulary_of(slot.entry.rider, event.club)),
+        ),
         "falls": sum(row.value == FELL for _, rows in form.passes for row in rows),
         "falls_rule": dict(reminders(rules)).get("Falls", ""),
         "late": stated.late_points if stated and stated.late is Late.POINTS else None,
@@ -199,11 +211,14 @@ def _rules(order: RunningOrder) -> Format:
     return edition.effective(order.round_name or None) if edition else Format()
 
 
-def _sheet(order: RunningOrder, entry: Entry, held: Ride | None) -> SheetForm:
-    rules = _rules(order)
+def _declared(order: RunningOrder, entry: Entry) -> Run | None:
     name = declared_round(order.division.edition, order.round_name)
     declared = entry.declarations.in_force().filter(round_name=name).first()
-    run = declared_run(declared) if declared else None
+    return declared_run(declared) if declared else None
+
+
+def _sheet(order: RunningOrder, entry: Entry, held: Ride | None, run: Run | None) -> SheetForm:
+    rules = _rules(order)
     judges = order.division.event.judges.all()
     criteria = Scoring.of(rules).criteria
     return SheetForm(cells_of(held), run, rules.passes.count or 2, judges, criteria)
@@ -216,6 +231,7 @@ def _ride_act(
     number: int,
     held: Ride | None,
     form: SheetForm,
+    run: Run | None,
 ) -> tuple[HttpResponse | None, SheetForm]:
     """Do what was pressed; the answer, or the sheet to show with what is wrong in it."""
     try:
@@ -236,7 +252,7 @@ def _ride_act(
         messages.success(request, "Saved.")
         return redirect(_ride_url(order, entry, number)), form
     held = Ride.objects.get(order=order, entry=entry, number=number)
-    fresh = _sheet(order, entry, held)
+    fresh = _sheet(order, entry, held, run)
     fresh.read_errors(form)
     fresh.clashed(clashes)
     return None, fresh

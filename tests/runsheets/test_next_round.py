@@ -52,6 +52,7 @@ def test_the_best_three(by) -> None:
 
 
 def test_a_tie_at_the_cut_lets_all_advance(by) -> None:
+    """Swiss Pro Tricks event rules: all who are tied for the last place advance."""
     onward = before(posted(by, LEVEL), "Final")
 
     assert names(onward.chosen) == ["Adlersee", "Brandquist", "Ćwierk", "Dubrava"]

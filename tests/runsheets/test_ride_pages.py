@@ -167,3 +167,15 @@ def test_the_same_few_queries(client, order, django_assert_max_num_queries) -> N
     for page in pages:
         with django_assert_max_num_queries(12):
             client.get(page)
+
+
+def test_the_judges_are_told_of_a_departure(client, order) -> None:
+    typed = {"t-1-1": "fallen", "t-1-1-actual": "a wild thing"}
+    assert "For the judges" not in client.get(ride_url(order)).text
+
+    client.post(ride_url(order), sheet(client, order, **typed))
+    text = client.get(ride_url(order)).text
+
+    assert "For the judges" in text
+    assert "a wild thing" in text[text.index("For the judges") :][:600]
+    assert "decide" in text[text.index("For the judges") :][:600]

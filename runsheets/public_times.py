@@ -15,6 +15,8 @@ from runsheets.schedule import Day, EventHeat, Schedule, schedule_of
 from runsheets.timing.feed import FeedEvent, FeedRow, calendar
 from runsheets.timing.timetable import HeatState, HeatTime, PauseTime, RiderTime, wait_words
 
+OVERDUE = timedelta(minutes=10)
+
 
 @dataclass(frozen=True)
 class PublicStart:
@@ -99,14 +101,17 @@ def _public_heat(
         by_entry = {each.key: each for each in time.riders}
         for seat in heat.line.seats:
             start = by_entry.get(seat.entry.pk)
-            wait = _wait(now, start) if start and not start.is_done else ""
+            wait = _wait(now, start.start) if start and not start.is_done else ""
             starts.append(PublicStart(seat, start, wait, seat.entry.rider_id in own))
-    wait = wait_words(now, time.start) if now and time.state is HeatState.PLANNED else ""
+    wait = _wait(now, time.start) if time.state is HeatState.PLANNED else ""
     return PublicHeat(heat, time, wait, starts)
 
 
-def _wait(now: datetime | None, start: RiderTime) -> str:
-    return wait_words(now, start.start) if now else ""
+def _wait(now: datetime | None, start: datetime) -> str:
+    """How long to wait; nothing where the time is over and nobody noted a start."""
+    if now is None or start + OVERDUE < now:
+        return ""
+    return wait_words(now, start)
 
 
 @dataclass(frozen=True)

@@ -98,6 +98,16 @@ class TestTimes:
         assert second.starts[0].wait == second.wait
         assert abs(day.late_by - timedelta(minutes=10)) < timedelta(seconds=1)
 
+    def test_no_wait_is_told_long_after_a_start_that_nobody_noted(self, event, by) -> None:
+        filled(event, by)
+
+        def wait(clock):
+            (day,) = public_days(event, at(event, clock))
+            return next(row.wait for row in day.rows if isinstance(row, PublicHeat))
+
+        assert wait("09:05") == "any moment"
+        assert wait("10:30") == ""
+
     def test_the_script_asks_for_the_times_alone(self, client, event, by) -> None:
         filled(event, by)
 

@@ -4,7 +4,8 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 
 from events.models import Division
-from events.rules.words import Ties
+from events.rules.words import RoundKind, Ties
+from runsheets.orders import stated_round
 from runsheets.result_rows import Result, ResultGroup, ResultRow
 from runsheets.results import order_of, result_of, round_before
 
@@ -56,13 +57,63 @@ def going_on(result: Result) -> GoingOn:
 
 
 def before(division: Division, round_name: str) -> GoingOn | None:
-    """Who goes on into a round; None where the result of the round before is not posted."""
+    """Who goes on into a round; None where the result of the round before is not posted.
+
+    Into a last chance go those who rode the round before it and did not get through; the
+    round after it takes who got through in either.
+    """
     earlier = round_before(division, round_name)
-    order = order_of(division, earlier) if earlier is not None else None
+    result = _posted(division, earlier)
+    if result is None or earlier is None:
+        return None
+    onward = going_on(result)
+    if _is_last_chance(division, round_name):
+        return _left_over(result, onward)
+    if _is_last_chance(division, earlier):
+        first = _posted(division, round_before(division, earlier))
+        return _joined(going_on(first), onward) if first is not None else onward
+    return onward
+
+
+def _posted(division: Division, round_name: str | None) -> Result | None:
+    order = order_of(division, round_name) if round_name is not None else None
     if order is None or getattr(order, "result", None) is None:
         return None
     order.division = division
-    return going_on(result_of(division, order))
+    return result_of(division, order)
+
+
+def _is_last_chance(division: Division, round_name: str) -> bool:
+    stated = stated_round(division, round_name)
+    return stated is not None and stated.kind is RoundKind.LAST_CHANCE
+
+
+def _left_over(result: Result, onward: GoingOn) -> GoingOn:
+    """Who rode and did not get through; whoever is still on the line waits to be decided."""
+    through = {row.entry.pk for row in (*onward.chosen, *onward.on_the_line)}
+    rest = [
+        row for group in result.groups for row in _ridden(group) if row.entry.pk not in through
+    ]
+    said = onward.said
+    if onward.on_the_line:
+        said += " Who of them does not go on rides here."
+    return GoingOn(onward.round_name, rest, onward.on_the_line, 0, onward.ranking, said)
+
+
+def _joined(first: GoingOn, last_chance: GoingOn) -> GoingOn:
+    """Those who got through at once are ranked ahead of those who needed the last chance."""
+    ranking = {row.entry.pk: first.ranking[row.entry.pk] for row in first.chosen}
+    behind = max(ranking.values(), default=0)
+    for entry, place in last_chance.ranking.items():
+        ranking.setdefault(entry, behind + place)
+    return GoingOn(
+        last_chance.round_name,
+        first.chosen + last_chance.chosen,
+        first.on_the_line + last_chance.on_the_line,
+        first.places + last_chance.places,
+        ranking,
+        " ".join(filter(None, (first.said, last_chance.said))),
+    )
 
 
 def _ridden(group: ResultGroup) -> list[ResultRow]:

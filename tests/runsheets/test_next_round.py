@@ -5,9 +5,11 @@ import copy
 import pytest
 from django.urls import reverse
 
-from events.models import Official
+from events.models import Division, Official
+from events.rules.words import RidingOrder
 from runsheets.models import RunningOrder
 from runsheets.next_round import before
+from runsheets.orders import make_order
 from runsheets.result_acts import post_result
 from tests.factories import OfficialFactory, UserFactory
 from tests.runsheets.result_desk import MARKS, RULES, heat_of_five, ride_all
@@ -73,6 +75,56 @@ def test_a_tie_inside_the_cut_changes_nothing(by) -> None:
 
     assert names(onward.chosen) == ["Adlersee", "Brandquist", "Ćwierk", "Dubrava"]
     assert onward.on_the_line == []
+
+
+class TestLastChance:
+    """Qualifying, last chance for the others, and a final of both (from memory)."""
+
+    @pytest.fixture
+    def division(self, by):
+        rules = copy.deepcopy(RULES)
+        chance = {"name": "Last chance", "kind": "last chance", "order": "alphabetical",
+                  "advance": 1, "advance_from": "the round", "ties": "all advance"}  # fmt: skip
+        rules["rounds"].insert(1, chance)
+        rules["rounds"][0] |= {"advance": 2}
+        division = heat_of_five(by, rules)
+        post_result(order=ride_all(division, by, MARKS), by=by)
+        return Division.objects.get(pk=division.pk)
+
+    def test_it_takes_who_did_not_get_through(self, division) -> None:
+        onward = before(division, "Last chance")
+
+        assert names(onward.chosen) == ["Ćwierk", "Dubrava", "Eskola"]
+
+    def test_the_final_takes_both_and_the_last_chance_ranks_behind(self, division, by) -> None:
+        chosen = [row.entry.pk for row in before(division, "Last chance").chosen]
+        order = make_order(
+            division=division, round_name="Last chance", method=RidingOrder.ALPHABETICAL,
+            entries=chosen, by=by,
+        )  # fmt: skip
+        marks = MARKS | {"Eskola": [("33", "33", "33")] * 2}  # the last one turns it round
+        post_result(order=ride_all(division, by, marks, "Last chance"), by=by)
+
+        onward = before(division, "Final")
+
+        assert names(onward.chosen) == ["Adlersee", "Brandquist", "Eskola"]
+        places = [onward.ranking[row.entry.pk] for row in onward.chosen]
+        assert places == sorted(places)
+        assert len(set(places)) == 3
+        assert order.slots.count() == 3
+
+    def test_a_tie_at_the_first_cut_waits_for_people(self, by) -> None:
+        rules = copy.deepcopy(RULES)
+        rules["rounds"].insert(1, {"name": "Last chance", "kind": "last chance", "advance": 1})
+        rules["rounds"][0] |= {"ties": "ride-off"}
+        division = heat_of_five(by, rules)
+        post_result(order=ride_all(division, by, LEVEL), by=by)
+
+        onward = before(Division.objects.get(pk=division.pk), "Last chance")
+
+        assert names(onward.chosen) == ["Eskola"]
+        assert names(onward.on_the_line) == ["Ćwierk", "Dubrava"]
+        assert "Who of them does not go on rides here." in onward.said
 
 
 class TestPage:

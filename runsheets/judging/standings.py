@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import groupby
 
-from events.rules.answers_words import joined, number, quoted
+from events.rules.answers_words import joined, number
 from events.rules.words import Combine
 from runsheets.judging.counted_runs import ReRide, Scored, Tally, Waiting, panel_of, tally
 from runsheets.judging.scoring import (
@@ -242,7 +242,7 @@ def _said(
         many = "one judge" if len(judges) == 1 else "two judges"
         said.append(f"With {many} no mark is left out; from three on, two are.")
     if scoring.unread_tie_breaks:
-        listed = joined(quoted(each) for each in scoring.unread_tie_breaks)
+        listed = joined(f"“{each}”" for each in scoring.unread_tie_breaks)
         said.append(
             f"Not understood as a tie-break, and so not applied: {listed}. "
             "The judges decide a tie that gets that far."

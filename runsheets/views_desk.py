@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -18,6 +19,7 @@ from runsheets.bibs import bibs_of
 from runsheets.desk_services import check_in, set_fee
 from runsheets.lookup import event_for_table
 
+ENTRIES_A_PAGE = 60
 FILTERS = ("division", "state", "fee", "find")
 
 
@@ -30,15 +32,18 @@ def entries(request: HttpRequest, event: str) -> HttpResponse:
     sees_contacts = has_role(request.user, found.club, Role.ORGANISER)
     everybody = Entry.objects.filter(division__event=found)
     shown = _narrowed(everybody, asked).select_related("rider", "division")
+    shown = shown.order_by("division__place", "division__name", "entered_at", "pk")
+    pages = Paginator(shown, ENTRIES_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "event": found,
         "asked": asked,
         "query": f"?{urlencode(asked)}",
+        "pages": pages,
         "divisions": found.divisions.all(),
         "states": Entry.State.choices,
         "fees": Entry.Fee.choices,
         "totals": _totals(everybody),
-        "entries": shown.order_by("division__place", "division__name", "entered_at", "pk"),
+        "entries": pages.object_list,
         "sees_contacts": sees_contacts,
     }
     return render(request, "runsheets/entries.html", context)

@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from django.urls import reverse
 from pytest_django.asserts import assertContains, assertNotContains
 
 from events.models import Act, Official
@@ -121,3 +122,15 @@ class TestDock:
 
         with django_assert_max_num_queries(8):
             client.get(f"/dock/{entry.division.event.slug}/")
+
+
+def test_many_entries_come_in_pages(client, division, table) -> None:
+    for _ in range(62):
+        EntryFactory(division=division)
+    address = reverse("table-entries", args=[division.event.slug])
+
+    first, second = client.get(address), client.get(address, {"page": "2"})
+
+    assert "1 to 60 of 65" in first.text
+    assert "61 to 65 of 65" in second.text
+    assert client.get(address, {"page": "seven"}).status_code == 200

@@ -290,5 +290,5 @@ class TestEntries:
         for _ in range(12):
             EntryFactory(division=entry.division)
 
-        with django_assert_max_num_queries(9):
+        with django_assert_max_num_queries(10):
             client.get(address)

@@ -1,9 +1,9 @@
 """A posted result on paper: one table for each group that is ranked together."""
 
+from html import escape
 from io import BytesIO
 from pathlib import Path
 from typing import Any
-from xml.sax.saxutils import escape
 
 from django.utils import timezone
 from reportlab.lib.pagesizes import A4, landscape

@@ -11,7 +11,7 @@ from events.forms.contests import DayInput
 from events.forms.layout import helper
 from events.models import Division
 from riders.eligibility import asks_sex
-from riders.entering import GUARDIAN, Details, eligibility_of, is_minor
+from riders.entry_conditions import GUARDIAN, Details, eligibility_of, is_minor
 from riders.models import Entry, Rider
 
 KEPT = ("guardian", "guardian_phone", "emergency_name", "emergency_phone")

@@ -1,6 +1,6 @@
 """Entries taken in from a file: what each row would do, and doing it, all or nothing.
 
-Looking does everything and takes it back, so that what is shown is what will be made.
+Looking and doing are the same steps in memory, so that what is shown is what will be made.
 """
 
 from dataclasses import dataclass, field
@@ -13,16 +13,12 @@ from django.utils import timezone
 
 from events.models import Division, Event
 from events.services import record
-from riders.entering import Details, enter
+from riders.entry_conditions import Details
 from riders.entry_files import TITLES, EntryTable
 from riders.entry_rows import EntryRowForm
+from riders.entry_taking import OF_ENTRY, OF_RIDER, Desk, birth
 from riders.models import Entry, Rider
-from riders.newcomers import make_rider, rider_of_email
 
-OF_ENTRY = (
-    "guardian", "guardian_phone", "emergency_name", "emergency_phone", "fee", "rank", "wishes",
-)  # fmt: skip
-OF_RIDER = ("given_name", "family_name", "born_on", "sex", "foot", "club_name")
 OWN = "{rider} keeps an own account that says otherwise. Ask the rider to change it there."
 NAMED = "This address is of somebody with another name. Write that name, or the right address."
 NO_EMAIL = (
@@ -75,21 +71,18 @@ class Look:
         return bool(self.count("made") or self.count("changed"))
 
 
-def look_at(*, event: Event, table: EntryTable, by: User) -> Look:
-    """What the file would do; nothing of it stays."""
-    with transaction.atomic():
-        look = _Taking(event, by).all_of(table)
-        transaction.set_rollback(True)
-    return look
+def look_at(*, event: Event, table: EntryTable) -> Look:
+    """What the file would do; nothing is written."""
+    return _Taking(event, table, hold=False).all_of(table)
 
 
 def take_in(*, event: Event, table: EntryTable, by: User) -> Look:
     """Do what the file says in one transaction; nothing where any row is bad."""
     with transaction.atomic():
-        look = _Taking(event, by).all_of(table)
-        if look.bad:
-            transaction.set_rollback(True)
-        elif look.does_something:
+        taking = _Taking(event, table, hold=True)
+        look = taking.all_of(table)
+        if look.does_something and not look.bad:
+            taking.desk.store(by)
             counts = look.counts
             what = (
                 f"Took entries in from a file: {counts['made']} made, "
@@ -100,37 +93,18 @@ def take_in(*, event: Event, table: EntryTable, by: User) -> Look:
 
 
 class _Taking:
-    """Rows being taken in, inside a transaction that the caller holds."""
+    """The rows of a file, one after the other."""
 
-    def __init__(self, event: Event, by: User) -> None:
-        self.event, self.by = event, by
-        # All at once and by number, as `move_entry` does: two imports never run at a time, and
-        # nobody waits for each other.
-        held = event.divisions.select_for_update(of=("self",)).order_by("pk")
-        divisions: list[Division] = list(held.prefetch_related("editions"))
-        self.divisions = sorted(divisions, key=lambda each: (each.place, each.name))
-        for division in self.divisions:
-            division.event = event
-        entries = Entry.objects.filter(division__event=event)
-        self.entries = {
-            (entry.rider_id, entry.division_id): entry
-            for entry in entries.select_related("rider__user", "division").order_by("pk")
-        }
-        riders = [entry.rider for entry in self.entries.values()]
-        self.by_email = {r.user.email.casefold(): r for r in riders if r.user.email}
-        self.by_birth = {self._birth(vars(r)): r for r in riders if r.born_on}
+    def __init__(self, event: Event, table: EntryTable, *, hold: bool) -> None:
+        emails = (cells.get("email", "") for _, cells in table.rows)
+        self.desk = Desk(event, emails, hold=hold)
         self.seen: dict[tuple[int, int], int] = {}
 
-    @staticmethod
-    def _birth(said: dict[str, Any]) -> tuple[object, ...]:
-        names = (said["family_name"].casefold(), said["given_name"].casefold())
-        return (*names, said["born_on"])
-
     def all_of(self, table: EntryTable) -> Look:
-        """Do every row; the caller takes all of it back where one is bad."""
+        """What every row does; the caller stores it where none is bad."""
         look = Look()
         for number, cells in table.rows:
-            form = EntryRowForm(cells, divisions=self.divisions)
+            form = EntryRowForm(cells, divisions=self.desk.divisions)
             try:
                 if form.is_valid():
                     look.steps.append(self._one(number, form.cleaned_data))
@@ -152,57 +126,56 @@ class _Taking:
         division: Division = said["division"]
         step = Step(number, f"{said['given_name']} {said['family_name']}", division.name)
         rider, step.matched = self._rider(said)
-        entry = self.entries.get((rider.pk, division.pk)) if rider else None
+        entry = self.desk.entry_of(rider, division) if rider else None
         withdrawn = said["state"] == Entry.State.WITHDRAWN
         if withdrawn and (entry is None or entry.state == Entry.State.WITHDRAWN):
             step.kind, step.note = "left out", "withdrawn"
             return step
-        if rider is None:
-            names = ("given_name", "family_name", "email", "foot", "club_name")
-            rider = make_rider(**{name: said[name] for name in names})
-            self.by_email[said["email"].casefold()] = rider
-        else:
-            step.changes = _change_rider(rider, said, step.kept)
-        if rider.born_on or said["born_on"]:
-            self.by_birth[self._birth(said | {"born_on": rider.born_on or said["born_on"]})] = (
-                rider
-            )
-        self._once(number, rider, division)
-        if entry is None or entry.state == Entry.State.WITHDRAWN:
-            return self._made(step, rider, division, said)
-        step.changes += _change_entry(entry, said)
-        step.kind = "changed" if step.changes else "unchanged"
-        step.note = STAYS if withdrawn else ""
+        with self.desk.as_it_was_if_refused(rider, entry):
+            self._once(rider, division)
+            if rider is None:
+                rider = self.desk.draft(said)
+            elif changes := _change_rider(rider, said, step.kept):
+                step.changes = changes
+                self.desk.changed_riders[id(rider)] = rider
+            if entry is None or entry.state == Entry.State.WITHDRAWN:
+                self._made(step, rider, division, said)
+            else:
+                changes = _change_entry(entry, said)
+                if changes:
+                    self.desk.changed.append(entry)
+                step.changes += changes
+                step.kind = "changed" if step.changes else "unchanged"
+                step.note = STAYS if withdrawn else ""
+        self.desk.know(rider)
+        self.seen[id(rider), division.pk] = number
         return step
 
-    def _once(self, number: int, rider: Rider, division: Division) -> None:
-        first = self.seen.setdefault((rider.pk, division.pk), number)
-        if first != number:
+    def _once(self, rider: Rider | None, division: Division) -> None:
+        first = self.seen.get((id(rider), division.pk))
+        if first is not None:
             raise ValidationError(AGAIN.format(number=first))
 
     def _rider(self, said: dict[str, Any]) -> tuple[Rider | None, str]:
         email = said["email"].casefold()
-        if rider := self.by_email.get(email):
+        if rider := self.desk.by_email.get(email):
             return _same_person(rider, said), "by e-mail, in this event"
-        if rider := self.by_birth.get(self._birth(said)):
+        if rider := self.desk.by_birth.get(birth(said)):
             return rider, "by name and birth date, in this event"
         if not email:
             raise ValidationError({"email": NO_EMAIL})
-        if rider := rider_of_email(email):
+        if rider := self.desk.accounts.get(email):
             return _same_person(rider, said), "by e-mail, has an account"
         return None, "new rider, gets an account"
 
-    def _made(self, step: Step, rider: Rider, division: Division, said: dict[str, Any]) -> Step:
+    def _made(self, step: Step, rider: Rider, division: Division, said: dict[str, Any]) -> None:
         names = (*OF_ENTRY[:4], "wishes", "born_on", "sex")
         details = Details(
             consented=bool(said["consented"]), **{name: said[name] for name in names}
         )
-        entry = enter(rider=rider, division=division, details=details, by=self.by)
+        entry = self.desk.enter(rider, division, details)
         entry.fee, entry.rank = said["fee"] or entry.fee, said["rank"] or entry.rank
-        entry.save(update_fields=["fee", "rank"])
-        self.entries[rider.pk, division.pk] = entry
         step.kind, step.note = "made", entry.get_state_display().lower()
-        return step
 
 
 def _is_kept_by_owner(rider: Rider) -> bool:
@@ -233,9 +206,7 @@ def _change_rider(rider: Rider, said: dict[str, Any], kept: list[str]) -> list[s
             continue
         setattr(rider, name, said[name])
         changes.append(TITLES[name])
-    if changes:
-        rider.full_clean()
-        rider.save(update_fields=list(OF_RIDER))
+    rider.clean_fields(exclude={"user"})
     return changes
 
 
@@ -248,7 +219,5 @@ def _change_entry(entry: Entry, said: dict[str, Any]) -> list[str]:
     if said["consented"] is not None and said["consented"] != bool(entry.consented_at):
         entry.consented_at = timezone.now() if said["consented"] else None
         changes.append(TITLES["consented"])
-    if changes:
-        entry.full_clean()
-        entry.save(update_fields=[*OF_ENTRY, "consented_at"])
+    entry.clean_fields(exclude={"rider", "division"})
     return changes

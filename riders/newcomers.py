@@ -2,15 +2,18 @@
 
 import re
 import unicodedata
+from collections.abc import Sequence
 
-from django.contrib.auth import get_user_model
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
+from django.db.models.functions import Lower
 from django.utils.crypto import get_random_string
 
 from riders.models import Rider
 
 NAME_LONGEST = 30
+PLAIN_SIGNS = "23456789abcdefghjkmnpqrstuvwxyz"  # none that is read as another
+TAKEN = "Somebody who is no rider has this e-mail address."
 
 
 def rider_of_email(email: str) -> Rider | None:
@@ -28,32 +31,65 @@ def make_rider(
 
     Raises ValidationError, by field, for what cannot be a rider.
     """
-    users = get_user_model().objects
-    if email and users.filter(email__iexact=email.strip()).exists():
-        raise ValidationError({"email": "Somebody who is no rider has this e-mail address."})
-    user: User = users.create_user(
-        _free_name(given_name, family_name),
-        email=email.strip(),
-        first_name=given_name,
-        last_name=family_name,
+    if email and User.objects.filter(email__iexact=email.strip()).exists():
+        raise ValidationError({"email": TAKEN})
+    rider = draft_rider(
+        given_name=given_name,
+        family_name=family_name,
+        email=email,
+        foot=foot,
+        club_name=club_name,
     )
+    save_new([rider])
+    return rider
+
+
+def draft_rider(
+    *, given_name: str, family_name: str, email: str, foot: str = "", club_name: str = ""
+) -> Rider:
+    """As `make_rider`, but neither stored yet nor looked for among those who have accounts."""
+    email = User.objects.normalize_email(email.strip())
+    user = User(email=email, first_name=given_name, last_name=family_name)
+    user.set_unusable_password()
     rider = Rider(
         user=user, given_name=given_name, family_name=family_name, club_name=club_name
     )
     if foot:
         rider.foot = foot
-    rider.full_clean()
-    rider.save()
+    rider.clean_fields(exclude={"user"})
     return rider
 
 
-def _free_name(given_name: str, family_name: str) -> str:
-    """A user name that nobody has; the person can sign in by e-mail and never needs it."""
-    plain = unicodedata.normalize("NFKD", f"{given_name} {family_name}")
+def save_new(riders: Sequence[Rider]) -> None:
+    """Store drafted riders with their accounts, by as many statements for one as for many."""
+    names = _free_names([_stem(rider) for rider in riders])
+    for rider, name in zip(riders, names, strict=True):
+        rider.user.username = name
+    User.objects.bulk_create([rider.user for rider in riders])
+    Rider.objects.bulk_create(riders)
+
+
+def _stem(rider: Rider) -> str:
+    """What a user name begins with."""
+    plain = unicodedata.normalize("NFKD", rider.name)
     letters = re.sub(r"[^a-z0-9]+", "-", plain.encode("ascii", "ignore").decode().lower())
-    stem = letters.strip("-")[:NAME_LONGEST] or "rider"
-    users = get_user_model().objects
-    name = stem
-    while users.filter(username__iexact=name).exists():
-        name = f"{stem}-{get_random_string(5, '23456789abcdefghjkmnpqrstuvwxyz')}"
-    return name
+    return letters.strip("-")[:NAME_LONGEST] or "rider"
+
+
+def _free_names(stems: Sequence[str]) -> list[str]:
+    """User names that nobody has; people can sign in by e-mail and never need them."""
+    names = list(stems)
+    taken: set[str] = set()
+    while True:
+        held = User.objects.annotate(plain=Lower("username")).filter(plain__in=names)
+        taken.update(held.values_list("plain", flat=True))
+        seen: set[str] = set()
+        again = []
+        for at, name in enumerate(names):
+            if name in taken or name in seen:
+                again.append(at)
+            seen.add(name)
+        if not again:
+            return names
+        for at in again:
+            names[at] = f"{stems[at]}-{get_random_string(5, PLAIN_SIGNS)}"

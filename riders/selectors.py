@@ -9,7 +9,7 @@ from django.utils import timezone
 from events.models import Edition
 from events.rules.notation import write_trick
 from riders.eligibility import Window
-from riders.entering import entries_window
+from riders.entry_conditions import entries_window
 from riders.models import Declaration, Entry, Rider
 from riders.re_checks import broken_under
 from riders.services import declared_run

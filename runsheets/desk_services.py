@@ -11,7 +11,8 @@ from events.models import Division
 from events.rules.words import Beyond
 from events.services import record
 from riders.eligibility import free_places
-from riders.entering import eligibility_of, give_places, locked, move_entry
+from riders.entering import give_places, locked, move_entry
+from riders.entry_conditions import eligibility_of
 from riders.models import Entry
 from runsheets.models import Slot
 from runsheets.starting.draw import lottery

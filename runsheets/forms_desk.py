@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from django import forms
 
 from events.models import Division, Event
-from riders.entering import Details
+from riders.entry_conditions import Details
 from riders.entry_forms import EnterForm
 from riders.models import Entry, Rider
 from riders.newcomers import rider_of_email

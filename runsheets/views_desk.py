@@ -13,7 +13,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from events.access import Role, has_role, require_dock, require_table
 from events.models import Event, Official
-from riders.entering import is_minor, withdraw
+from riders.entering import withdraw
+from riders.entry_conditions import is_minor
 from riders.models import Entry, EntryQuerySet
 from runsheets.bibs import bibs_of
 from runsheets.desk_services import check_in, set_fee

@@ -43,7 +43,7 @@ def entries_import(request: HttpRequest, event: str) -> HttpResponse:
         except FileProblem as problem:
             form.add_error("file", str(problem))
         else:
-            look = look_at(event=found, table=table, by=request.user)
+            look = look_at(event=found, table=table)
             return _preview(request, found, table, look)
     context = {"event": found, "form": form, "columns": TITLES.values()}
     return render(request, "runsheets/import.html", context)

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from events.models import Division, Event
 from riders.eligibility import Window, free_places
-from riders.entering import eligibility_of, entries_window
+from riders.entry_conditions import eligibility_of, entries_window
 from riders.models import Entry
 
 register = template.Library()

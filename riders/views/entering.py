@@ -10,7 +10,8 @@ from django.views.decorators.http import require_http_methods
 from events.limits import limited
 from events.models import Division
 from riders.eligibility import Window
-from riders.entering import enter, entries_window, waiting_place, why_not_withdraw, withdraw
+from riders.entering import enter, waiting_place, why_not_withdraw, withdraw
+from riders.entry_conditions import entries_window
 from riders.entry_forms import EnterForm, show_refusal
 from riders.models import Entry, Rider
 from riders.views.riding import rider_required

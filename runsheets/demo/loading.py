@@ -26,7 +26,8 @@ from events.services import (
     save_venue,
     set_public,
 )
-from riders.entering import Details, enter
+from riders.entering import enter
+from riders.entry_conditions import Details
 from riders.models import Entry, Rider
 from riders.planning.route import Side
 from riders.rows import PassRows, Row, Sheet

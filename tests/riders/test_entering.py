@@ -10,7 +10,8 @@ from pytest_django.asserts import assertContains, assertNotContains, assertRedir
 
 from events.models import Act, Letter
 from events.services import publish_edition
-from riders.entering import Details, enter, waiting_place, withdraw
+from riders.entering import enter, waiting_place, withdraw
+from riders.entry_conditions import Details
 from riders.models import Entry, Rider
 from runsheets.models import RunningOrder
 from tests.factories import (

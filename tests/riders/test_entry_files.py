@@ -1,7 +1,7 @@
 """Entries as a file: every encoding and separator, bad cells named, nothing by half, no doubles."""
 
 from contextlib import suppress
-from datetime import date
+from datetime import date, timedelta
 from io import BytesIO
 
 import openpyxl
@@ -267,16 +267,88 @@ def test_queries_are_flat(client, division, django_assert_max_num_queries):
     assert kinds(page) == ["unchanged"] * 20
 
 
-def test_queries_of_new_riders_grow_by_the_row(client, division):
-    """As many for each as one entered by hand: never more as the file grows."""
+def test_queries_of_new_riders_are_flat_too(client, division):
+    """Looking stays a page of at most twelve; taking in needs as many for two as for forty."""
 
-    def needed(count):
-        rows = [f"R,F{n},f{n}@example.org,Open,1990-01-01,,,,\n" for n in range(count)]
-        with CaptureQueriesContext(connection) as seen:
-            assert kinds(send(client, division, HEAD + "".join(rows))) == ["made"] * count
-        return len(seen)
+    def needed(start, count):
+        rows = [
+            f"R,F{n},f{n}@example.org,Open,1990-01-01,,,,\n"
+            for n in range(start, start + count)
+        ]
+        with CaptureQueriesContext(connection) as looking:
+            page = send(client, division, HEAD + "".join(rows))
+        assert kinds(page) == ["made"] * count
+        with CaptureQueriesContext(connection) as taking:
+            assertContains(confirm(client, division, page), f"{count} made")
+        return len(looking), len(taking)
 
-    one, two, nine = needed(1), needed(2), needed(9)
+    few, many = needed(0, 2), needed(2, 40)
 
-    assert nine - two == 7 * (two - one)
-    assert two - one <= 40
+    assert few[0] == many[0] <= 12
+    assert few[1] == many[1] <= 40  # with the page of entries that follows
+    assert Entry.objects.count() == Letter.objects.count() == 42
+
+
+def test_a_file_as_long_as_can_be(client, division):
+    """People of the same name get accounts of their own, and nobody is lost."""
+    days = [date(1990, 1, 1) + timedelta(days=n) for n in range(ROWS_MOST)]
+    rows = [f"Ada,Reed,a{n}@example.org,Open,{day},,,,\n" for n, day in enumerate(days)]
+
+    confirm(client, division, send(client, division, HEAD + "".join(rows)))
+
+    assert Entry.objects.count() == ROWS_MOST
+    names = set(Rider.objects.values_list("user__username", flat=True))
+    assert len(names) == ROWS_MOST
+    assert "ada-reed" in names
+
+
+def test_one_new_rider_in_two_divisions(client, division):
+    """One account; and a division that allows no second one refuses the second row."""
+    other = DivisionFactory(event=division.event, name="Junior")
+    rows = HEAD + ADULT + ADULT.replace("Open", "Junior")
+
+    confirm(client, division, send(client, division, rows))
+    assert Rider.objects.count() == 1
+    assert Entry.objects.count() == 2
+
+    EditionFactory(division=other, data={"division": {"several": False}})
+    page = send(client, division, rows.replace("zoe@", "zoe2@").replace("Zoë", "Zora"))
+    assertContains(page, "may not enter another")
+    assert len(page.context["look"].bad) == 1
+
+
+def test_an_address_of_somebody_who_is_no_rider(client, division):
+    user = OfficialFactory(user__email="Zoe@example.org").user
+
+    assertContains(send(client, division, HEAD + ADULT), "Somebody who is no rider")
+
+    user.email = "else@example.org"
+    user.save()
+    assert kinds(send(client, division, HEAD + ADULT)) == ["made"]
+
+
+def test_a_refused_row_changes_nothing_that_a_later_row_sees(client, division):
+    entry = EntryFactory(division=division, rider__born_on=date(1990, 1, 2))
+    other = DivisionFactory(event=division.event, name="Junior")
+    EditionFactory(division=other, data={"division": {"sex": "women"}})
+    who = f"{entry.rider.given_name},{entry.rider.family_name},{entry.rider.user.email}"
+    refused = f"{who},Junior,2.1.2014,,,,\n"  # a minor now, and no woman
+
+    page = send(client, division, HEAD + refused + f"{who},Open,,,,,waived\n")
+
+    look = page.context["look"]
+    assert [number for number, _ in look.bad] == [2]
+    assert look.steps[0].changes == ["Fee"]
+
+
+def test_who_was_withdrawn_comes_back(client, division):
+    entry = EntryFactory(
+        division=division, state=Entry.State.WITHDRAWN, rider__born_on=date(1990, 1, 2)
+    )
+    who = f"{entry.rider.given_name},{entry.rider.family_name},{entry.rider.user.email}"
+
+    confirm(client, division, send(client, division, HEAD + f"{who},Open,,,,,waived\n"))
+
+    entry.refresh_from_db()
+    assert (entry.state, entry.fee, entry.withdrawn_at) == ("riding", "waived", None)
+    assert Letter.objects.get().to == entry.rider.user.email

@@ -1,6 +1,7 @@
-"""The departures of a run at the table, from the sheet that is on the screen."""
+"""What is to be told of a run at the table, from the sheet that is on the screen."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from events.rules.format import Format
 from events.rules.notation import NotationError, read_trick
@@ -8,16 +9,25 @@ from events.rules.run import PlannedTrick, Run
 from events.rules.vocabulary import Vocabulary, standard_vocabulary
 from runsheets.forms_rides import SheetForm
 from runsheets.judging.departures import Departure, Outcome, Ridden, departures
+from runsheets.judging.falls_so_far import FallsSoFar, falls_so_far
 
 
-def departures_of(
+@dataclass(frozen=True)
+class Told:
+    """Where the run departs from the declared one or the rules, and what its falls do."""
+
+    departures: tuple[Departure, ...]
+    falls: FallsSoFar
+
+
+def told_of(
     form: SheetForm,
     declared: Run | None,
     format: Format,
     division: str,
     round_name: str,
     vocabulary: Callable[[], Vocabulary],
-) -> tuple[Departure, ...]:
+) -> Told:
     """What the judges should know of the run as it stands on the sheet.
 
     `vocabulary` gives the tricks that the rider can ride, with those made by the club and
@@ -39,7 +49,10 @@ def departures_of(
             outcome = Outcome(row.value)
             ridden.append(Ridden(own, outcome, instead, row.actual, row.cell.bonus))
         actual.append(ridden)
-    return departures(declared, actual, format, division, round_name or None)
+    return Told(
+        departures(declared, actual, format, division, round_name or None),
+        falls_so_far(actual, format, division, round_name or None),
+    )
 
 
 def _read(words: str, vocabulary: Callable[[], Vocabulary]) -> PlannedTrick | None:

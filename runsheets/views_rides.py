@@ -20,12 +20,12 @@ from events.rules.vocabulary import standard_vocabulary
 from events.rules.words import Late
 from riders.models import Entry
 from riders.services import declared_run, vocabulary_of
-from runsheets.departed import departures_of
+from runsheets.departed import told_of
 from runsheets.forms_rides import SheetForm
 from runsheets.judging.scoring import Scoring
 from runsheets.lineup import bibs_of, declared_round, heat_lines
 from runsheets.lookup import event_for_table
-from runsheets.models import Heat, RiddenTrick, Ride, RunningOrder
+from runsheets.models import Heat, Ride, RunningOrder, Slot
 from runsheets.orders import stated_round
 from runsheets.ride_sheet import cells_of
 from runsheets.rides import (
@@ -43,7 +43,6 @@ from runsheets.rides import (
 PANEL_MOST = 9
 USUAL_PANEL = 3
 NOT_A_TIME = "Write both times such as 09:30, or leave one empty. Nothing was changed."
-FELL = RiddenTrick.Outcome.FALLEN
 
 
 @login_required
@@ -155,12 +154,12 @@ def _moment(
 @require_http_methods(["GET", "HEAD", "POST"])
 def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) -> HttpResponse:
     """One run: what became of each trick, the judges' marks, and how far it is."""
-    orders = RunningOrder.objects.select_related("division__event__club", "result")
-    order = get_object_or_404(orders.prefetch_related("division__editions"), pk=order_pk)
-    event = order.division.event
+    slots = Slot.objects.select_related(
+        "entry__rider", "heat", "order__division__event__club", "order__result"
+    ).prefetch_related("order__division__editions")
+    slot = get_object_or_404(slots, order=order_pk, entry=entry_pk)
+    order, event = slot.order, slot.order.division.event
     require_table(request.user, event.club)
-    slots = order.slots.select_related("entry__rider", "heat")
-    slot = get_object_or_404(slots, entry=entry_pk)
     kept = Ride.objects.filter(order=order, entry=slot.entry).select_related("changed_by")
     rides = list(kept.order_by("number"))
     held = next((each for each in rides if each.number == number), None)
@@ -189,7 +188,7 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
         "re_ride": next((r for r in rides if held and r.repeats_id == held.pk), None),
         "has_re_ride": any(each.repeats_id for each in rides),
         "form": form,
-        "departures": departures_of(
+        "told": told_of(
             form,
             run,
             rules,
@@ -197,7 +196,6 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
             order.round_name,
             cache(lambda: vocabulary_of(slot.entry.rider, event.club)),
         ),
-        "falls": sum(row.value == FELL for _, rows in form.passes for row in rows),
         "falls_rule": dict(reminders(rules)).get("Falls", ""),
         "late": stated.late_points if stated and stated.late is Late.POINTS else None,
         "locked": LOCKED if result and result.official_at else "",

@@ -16,7 +16,7 @@ from events.rules.notation_match import write_words
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.words import OutOfOrder
 from riders.planning.route import plan_route
-from riders.planning.whatif import Ending, follow
+from riders.planning.whatif import Ending, Story, follow
 
 # A run that falls cut short lacks passes and tricks; the places not ridden tell that.
 SHORTNESS = frozenset(
@@ -111,7 +111,7 @@ def departures(
     """
     found = [*_against_declared(declared, actual, format)] if declared else []
     found += _unread(actual)
-    run, places = _as_run(actual)
+    run, places = as_run(actual)
     found += _after_the_last_fall(run, places, format, division, round)
     found += _against_rules(declared, run, places, format, division, round)
     return tuple(_with_place(each, actual) for each in found)
@@ -176,7 +176,7 @@ def _unread(actual: Sequence[Sequence[Ridden]]) -> Iterator[Departure]:
                 yield Departure(Kind.UNREAD, said, pass_no, at)
 
 
-def _as_run(
+def as_run(
     actual: Sequence[Sequence[Ridden]],
 ) -> tuple[Run, dict[tuple[int, int], int]]:
     """The ridden tricks as a run, and the place of each by its pass and position in it."""
@@ -193,6 +193,14 @@ def _as_run(
     return Run(tuple(passes)), places
 
 
+def story_of(run: Run, format: Format, division: str | None, round: str | None) -> Story:
+    """What the marked falls of a run lead to, wherever on the course it was ridden."""
+    anywhere = replace(
+        format, passes=replace(format.passes, length_m=None), pickup_cutoffs=None
+    )
+    return follow(run, anywhere, plan_route(run, anywhere), round, division)
+
+
 def _after_the_last_fall(
     run: Run,
     places: dict[tuple[int, int], int],
@@ -203,10 +211,7 @@ def _after_the_last_fall(
     """Tricks ridden after a fall that ended the pass or the run."""
     if not run.has_marks:
         return []
-    anywhere = replace(
-        format, passes=replace(format.passes, length_m=None), pickup_cutoffs=None
-    )
-    story = follow(run, anywhere, plan_route(run, anywhere), round, division)
+    story = story_of(run, format, division, round)
     offered = {(each.place.pass_no, each.place.position) for each in story.offers}
     late = [
         each

@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from events.models import Official
 from runsheets.models import Heat, Judge, Mark, RiddenTrick, Ride, RunningOrder
-from tests.factories import OfficialFactory, UserFactory
+from tests.factories import EditionFactory, OfficialFactory, UserFactory
 from tests.runsheets.day_desk import order_all, two_divisions
 
 
@@ -179,3 +179,16 @@ def test_the_judges_are_told_of_a_departure(client, order) -> None:
     assert "For the judges" in text
     assert "a wild thing" in text[text.index("For the judges") :][:600]
     assert "decide" in text[text.index("For the judges") :][:600]
+
+
+def test_the_table_is_told_at_once_what_a_fall_does(client, order) -> None:
+    data = {"falls": {"allowed": 0, "next_fall": "ends run", "counted_per": "run"}}
+    EditionFactory(division=order.division, number=99, data=data)
+    assert "0 falls so far" in client.get(ride_url(order)).text
+
+    typed = {"t-1-1": "fallen", "t-1-1-actual": "HS tantrum"}
+    client.post(ride_url(order), sheet(client, order, **typed))
+
+    text = client.get(ride_url(order)).text
+    assert "1 fall so far" in text
+    assert "The run ends with the fall in pass 1." in text

@@ -126,9 +126,10 @@ def make_order(
         "made_by": by,
         "published_at": None,
     }
-    order, _ = RunningOrder.objects.update_or_create(
-        division=division, round_name=round_name, defaults=values
-    )
+    order = order or RunningOrder(division=division, round_name=round_name)
+    for name, value in values.items():
+        setattr(order, name, value)
+    order.save()
     _place(order, split(dealt, size, spread))
     how = f"{method.value}, seed {seed}" if order.seed else method.value
     _record(order, by, f"Made the running order of {named(order)}: {how}.")
@@ -195,6 +196,8 @@ def _locked(division: Division, round_name: str, version: str | None) -> Running
     order = RunningOrder.objects.filter(division=division, round_name=round_name).first()
     if version is not None and version != order_version(order):
         raise StaleOrder
+    if order:
+        order.division = division  # the same row; its event is known already
     return order
 
 
@@ -238,11 +241,10 @@ def _place(order: RunningOrder, heats: Sequence[Sequence[Any]]) -> None:
     scratched = dict(order.slots.values_list("entry", "scratched_at"))
     order.slots.all().delete()
     order.heats.filter(number__gt=len(heats)).delete()
-    held = set(_numbers(order))
+    by_number = {heat.number: heat for heat in order.heats.all()}
     numbers = range(1, len(heats) + 1)
-    Heat.objects.bulk_create(Heat(order=order, number=n) for n in numbers if n not in held)
-    rows = order.heats.in_bulk(field_name="pk").values()
-    by_number = {heat.number: heat for heat in rows}
+    new = [Heat(order=order, number=n) for n in numbers if n not in by_number]
+    by_number |= {heat.number: heat for heat in Heat.objects.bulk_create(new)}
     places = [(n, pk) for n, heat in enumerate(heats, start=1) for pk in heat]
     Slot.objects.bulk_create(
         Slot(

@@ -1,7 +1,7 @@
 """How long draws, heats and rest between heats take. Run with --benchmark-only.
 
-Goals on an ordinary two-core machine: 200 ms for drawing 300 riders in 20 divisions and
-cutting their heats, 50 ms for parting the heats of one day of 60. What is asserted are
+Goals on an ordinary two-core machine: 200 ms for drawing 300 riders in 20 divisions,
+cutting their heats and storing them, 50 ms for parting the heats of one day of 60. What is asserted are
 ratios against work done in the same run.
 """
 
@@ -11,10 +11,14 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from events.rules.words import RidingOrder
+from runsheets.models import Slot
+from runsheets.orders import make_order
 from runsheets.starting.draw import DrawnRider, draw, how_to_repeat
 from runsheets.starting.heats import Spread, split
 from runsheets.starting.rest import DayHeat, Pair, clashes, out_of_turn, with_rest
 from tests.bench.test_bench_rules import baseline, seconds
+from tests.factories import UserFactory
+from tests.runsheets.big_event import big_event
 
 HEAT_SIZE = 5
 REST = 2
@@ -89,6 +93,43 @@ def test_draw_and_heats_of_300_riders(benchmark: BenchmarkFixture, work):
     spent = seconds(lambda: work(divisions), times=5)
     benchmark.extra_info["baselines"] = spent / baseline()
     assert spent < 20 * baseline()
+
+
+@pytest.mark.django_db
+@pytest.mark.benchmark(group="draw")
+def test_orders_of_300_riders_stored(benchmark: BenchmarkFixture):
+    """Twenty divisions drawn, cut and stored with their audit trail, one after the other.
+
+    About three times as long as writing the positions again, when written.
+    """
+    event = big_event(divisions=20, riders_each=15)
+    user = UserFactory()
+    divisions = list(event.divisions.prefetch_related("editions"))
+
+    def work() -> None:
+        for division in divisions:
+            division.event = event
+            make_order(
+                division=division,
+                round_name="",
+                method=RidingOrder.RANDOM,
+                by=user,
+                seed="lake",
+            )
+
+    benchmark.pedantic(work, rounds=5, warmup_rounds=1)
+    slots = list(Slot.objects.filter(order__division__event=event))
+    assert len(slots) == 300
+
+    def write_again() -> None:
+        for division in divisions:
+            Slot.objects.bulk_update(
+                [slot for slot in slots if slot.entry_id % 20 == division.pk % 20], ["position"]
+            )
+
+    spent, written = seconds(work, times=3), seconds(write_again, times=3)
+    benchmark.extra_info["writings"] = spent / written
+    assert spent < 12 * written
 
 
 @pytest.mark.benchmark(group="growth")

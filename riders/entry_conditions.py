@@ -40,13 +40,17 @@ GUARDIAN = {
 
 @dataclass(frozen=True, slots=True)
 class Details:
-    """What is said with an entry. An empty date of birth or sex leaves the known one."""
+    """What is said with an entry. An empty date of birth or sex leaves the known one.
+
+    `is_named` is what a guardian answers; it is asked of nobody else.
+    """
 
     born_on: date | None = None
     sex: str = ""
     guardian: str = ""
     guardian_phone: str = ""
     consented: bool = False
+    is_named: bool = False
     emergency_name: str = ""
     emergency_phone: str = ""
     acknowledged: bool = False
@@ -133,6 +137,8 @@ def fill(entry: Entry, details: Details, at: datetime) -> None:
     for name in ("guardian", "guardian_phone", "emergency_name", "emergency_phone", "wishes"):
         setattr(entry, name, getattr(details, name))
     entry.logs_attempts = details.logs_attempts
+    under_age = rider.born_on is not None and is_minor(rider.born_on, entry.division.event)
+    entry.is_named = details.is_named or not under_age
     entry.consented_at = at if details.consented else None
     entry.acknowledged_at = at if details.acknowledged else None
 

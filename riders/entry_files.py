@@ -25,6 +25,7 @@ COLUMNS = {
     "guardian": ("Guardian", "guardian name"),
     "guardian_phone": ("Guardian phone",),
     "consented": ("Guardian consents", "consent"),
+    "is_named": ("Name may be public", "name public"),
     "emergency_name": ("Emergency contact", "emergency name"),
     "emergency_phone": ("Emergency phone",),
     "fee": ("Fee", "payment"),
@@ -35,14 +36,14 @@ COLUMNS = {
 TITLES = {name: said[0] for name, said in COLUMNS.items()}
 NEEDED = ("given_name", "family_name")
 PRIVATE = frozenset(
-    {"email", "born_on", "guardian", "guardian_phone", "consented", "emergency_name",
-     "emergency_phone"}
+    {"email", "born_on", "guardian", "guardian_phone", "consented", "is_named",
+     "emergency_name", "emergency_phone"}
 )  # fmt: skip
 EXAMPLE = {
     "given_name": "Runa", "family_name": "Example", "email": "runa@example.org",
     "born_on": "2012-05-30", "sex": "Woman", "foot": "Left", "guardian": "Alva Example",
-    "guardian_phone": "555-0100", "consented": "yes", "emergency_name": "Alva Example",
-    "emergency_phone": "555-0100", "fee": "Due",
+    "guardian_phone": "555-0100", "consented": "yes", "is_named": "yes",
+    "emergency_name": "Alva Example", "emergency_phone": "555-0100", "fee": "Due",
 }  # fmt: skip
 
 LACKS = "The first row must name the columns. It lacks {missing}: take the template below."

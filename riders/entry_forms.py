@@ -49,6 +49,11 @@ class EnterForm(forms.Form):
     consented = forms.BooleanField(
         label="The guardian consents to this entry and will be at the lake", required=False
     )
+    is_named = forms.BooleanField(
+        label="The guardian agrees that the rider’s name is shown on public pages",
+        help_text="In the running order, the times and the results. Otherwise only the bib is.",
+        required=False,
+    )
     wishes = _words(
         "Wishes for the boat",
         200,
@@ -69,7 +74,7 @@ class EnterForm(forms.Form):
         adult = division.event.adult_age
         self.fields["guardian"].help_text = (
             f"Only for riders who are under {adult} on the first day. Riders of {adult} and "
-            "older leave the guardian’s three fields empty."
+            "older leave what is asked of the guardian empty."
         )
         if asks_sex(eligibility_of(division)):
             self.fields["sex"].required = True
@@ -110,6 +115,7 @@ def _known(rider: Rider) -> dict[str, Any]:
     known: dict[str, Any] = {"born_on": rider.born_on, "sex": rider.sex}
     if last is not None:
         known |= {name: getattr(last, name) for name in (*KEPT, "wishes", "logs_attempts")}
+        known["is_named"] = last.is_named and bool(last.guardian)
     return known
 
 

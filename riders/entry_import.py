@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from events.models import Division, Event
 from events.services import record
-from riders.entry_conditions import Details
+from riders.entry_conditions import Details, is_minor
 from riders.entry_files import TITLES, EntryTable
 from riders.entry_rows import EntryRowForm
 from riders.entry_taking import OF_ENTRY, OF_RIDER, Desk, birth
@@ -171,7 +171,9 @@ class _Taking:
     def _made(self, step: Step, rider: Rider, division: Division, said: dict[str, Any]) -> None:
         names = (*OF_ENTRY[:4], "wishes", "born_on", "sex")
         details = Details(
-            consented=bool(said["consented"]), **{name: said[name] for name in names}
+            consented=bool(said["consented"]),
+            is_named=bool(said["is_named"]),
+            **{name: said[name] for name in names},
         )
         entry = self.desk.enter(rider, division, details)
         entry.fee, entry.rank = said["fee"] or entry.fee, said["rank"] or entry.rank
@@ -219,5 +221,12 @@ def _change_entry(entry: Entry, said: dict[str, Any]) -> list[str]:
     if said["consented"] is not None and said["consented"] != bool(entry.consented_at):
         entry.consented_at = timezone.now() if said["consented"] else None
         changes.append(TITLES["consented"])
+    named = entry.is_named if said["is_named"] is None else said["is_named"]
+    born_on, event = entry.rider.born_on, entry.division.event
+    if said["is_named"] is None and not entry.consented_at and born_on:
+        named = named and not is_minor(born_on, event)  # the birth date came with this file
+    if named != entry.is_named:
+        entry.is_named = named
+        changes.append(TITLES["is_named"])
     entry.clean_fields(exclude={"rider", "division"})
     return changes

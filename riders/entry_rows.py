@@ -74,6 +74,7 @@ class EntryRowForm(forms.Form):
     guardian = _text(120, required=False)
     guardian_phone = _text(40, required=False)
     consented = _WordField(ANSWERS, "Write yes or no.", None)
+    is_named = _WordField(ANSWERS, "Write yes or no.", None)
     emergency_name = _text(120, required=False)
     emergency_phone = _text(40, required=False)
     fee = _WordField(FEES, "Write Due, Paid or Waived.")
@@ -130,6 +131,7 @@ def _line(entry: Entry, rider: Rider) -> dict[str, object]:
         "foot": rider.foot.capitalize(),
         "club_name": rider.club_name,
         "consented": "yes" if entry.consented_at else "",
+        "is_named": "yes" if entry.is_named else "no",
         "fee": entry.get_fee_display(),
         "rank": entry.rank or "",
         "state": entry.get_state_display(),

@@ -12,6 +12,8 @@ from riders.share_models import CoachLink as CoachLink
 from riders.share_models import PlanShare as PlanShare
 from riders.share_models import PlanVariant as PlanVariant
 
+UNNAMED = "Name not shown"
+
 
 class Rider(models.Model):
     """A person who rides."""
@@ -109,7 +111,8 @@ class Entry(models.Model):
 
     `rank` is the rider's place in a ranking that the organiser keeps, 1 for the best.
     `wishes` are for the boat crew: speed, rope, weight. `logs_attempts`: what is ridden at
-    the contest goes into the rider's landing log. Contacts are for organisers only.
+    the contest goes into the rider's landing log. Contacts are for organisers only. The
+    name of a rider under age `is_named` on public pages only if the guardian agreed.
     """
 
     class State(models.TextChoices):
@@ -141,6 +144,7 @@ class Entry(models.Model):
     rank = models.PositiveIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
     wishes = models.CharField(max_length=200, blank=True)
     logs_attempts = models.BooleanField(default=False)
+    is_named = models.BooleanField("name on public pages", default=True)
     checked_in_at = models.DateTimeField(null=True, blank=True)
 
     objects = EntryQuerySet.as_manager()
@@ -155,6 +159,11 @@ class Entry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.rider} in {self.division}"
+
+    @property
+    def public_name(self) -> str:
+        """The rider as everybody may read it; the bib stands beside it."""
+        return self.rider.name if self.is_named else UNNAMED
 
 
 class Bib(models.Model):

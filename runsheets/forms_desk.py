@@ -27,7 +27,7 @@ class EntryForm(forms.ModelForm):
 
     class Meta:
         model = Entry
-        fields = ["rank", "wishes", *CONTACTS]
+        fields = ["rank", "wishes", *CONTACTS, "is_named"]
         labels = {
             "rank": "Place in the ranking",
             "wishes": "Wishes for the boat",
@@ -35,9 +35,11 @@ class EntryForm(forms.ModelForm):
             "emergency_phone": "Their phone number",
             "guardian": "Guardian’s full name",
             "guardian_phone": "Guardian’s phone number",
+            "is_named": "The rider’s name is shown on public pages",
         }
         help_texts = {
             "rank": "1 for the best; empty if there is none. Orders by ranking use it.",
+            "is_named": "Of a rider under age only where the guardian agrees.",
         }
         widgets = {"rank": forms.TextInput(attrs={"inputmode": "numeric", "size": 5})}
 
@@ -46,7 +48,7 @@ class EntryForm(forms.ModelForm):
         wrong = "Write a whole number from 1 on, or leave it empty."
         self.fields["rank"].error_messages |= dict.fromkeys(("invalid", "min_value"), wrong)
         if not sees_contacts:
-            for name in CONTACTS:
+            for name in (*CONTACTS, "is_named"):
                 del self.fields[name]
         self.helper = _plain()
 

@@ -211,7 +211,8 @@ def _heat_row(
 
 
 def _seat_words(seat: Seat) -> str:
-    return f"Bib {seat.bib} {seat.entry.rider.name}" if seat.bib else seat.entry.rider.name
+    name = seat.entry.public_name
+    return f"Bib {seat.bib} {name}" if seat.bib else name
 
 
 def _start_rows(

@@ -21,7 +21,7 @@ def result_csv(result: Result) -> bytes:
                 *([str(group.heat)] if by_heat else []),
                 row.place,
                 "" if row.bib is None else str(row.bib),
-                row.entry.rider.name,
+                row.entry.public_name,
                 row.standing.status.value,
                 row.total,
                 *(figure for _, figure in row.figures),

@@ -113,6 +113,7 @@ def _details(said: dict[str, Any]) -> Details:
         guardian=guardian.get("name", ""),
         guardian_phone=guardian.get("phone", ""),
         consented=bool(guardian),
+        is_named=guardian.get("names_rider", False),
         emergency_name=said["contact"],
         emergency_phone=said["contact_phone"],
         acknowledged=True,

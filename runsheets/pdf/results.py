@@ -94,7 +94,7 @@ def _table(result: Result, group: ResultGroup, width: float) -> Table:
     rows = [[Paragraph(escape(each), LABEL) for each in head]]
     for row in group.rows:
         cells = [row.place or "–", "" if row.bib is None else str(row.bib)]
-        cells += [row.entry.rider.name, row.total, *(each for _, each in row.figures)]
+        cells += [row.entry.public_name, row.total, *(each for _, each in row.figures)]
         cells += [row.points_off, row.standing.note]
         rows.append(
             [Paragraph(escape(each), STRONG if n < 4 else CELL) for n, each in enumerate(cells)]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from events.faults import Fault, faults_of
 from events.models import Edition
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
@@ -40,6 +41,13 @@ class PlannerRow:
     from_log: bool = False
 
     @property
+    def place_in_words(self) -> str:
+        """Where the row stands in the run."""
+        number = self.prefix[1:].partition("-")[0]
+        what = self.name.capitalize() if self.name else f"Trick {self.number}"
+        return f"{what} of pass {number}"
+
+    @property
     def filled_in(self) -> str:
         """Which record stands for the empty fields, in a sentence; empty where none does."""
         where = "log" if self.from_log else "record"
@@ -67,6 +75,7 @@ class Planner:
         self.format: Format = edition.effective(round_name or None)
         self.sheet = _fitted(sheet, self.format)
         self.focus = focus
+        self.is_refused = False
         self.too_many = self.sheet.size > ROWS_MOST
         self.passes = [self._pass(n, each) for n, each in enumerate(self.sheet.passes, start=1)]
         self.run, self.unread = self._read()
@@ -113,6 +122,16 @@ class Planner:
     def rows(self) -> list[PlannerRow]:
         """Every row of the page."""
         return [row for each in self.passes for row in each.rows + each.bonus]
+
+    @property
+    def faults(self) -> list[Fault]:
+        """What has to be put right in rows before the run can be declared, once it was asked.
+
+        While somebody types, the sentences beside the rows are enough.
+        """
+        if not self.is_refused:
+            return []
+        return [fault for row in self.rows for fault in faults_of(row.form, row.place_in_words)]
 
     def newest_declaration(self) -> Declaration | None:
         """The declared run in force for this entry and round."""

@@ -46,7 +46,8 @@ def told_of(
             if own is None and row.planned:
                 own = _read(row.planned, vocabulary)
             instead = _read(row.actual, vocabulary) if row.actual else None
-            outcome = Outcome(row.value)
+            # Whatever was typed is shown again beside its error; until it is mended it is open.
+            outcome = Outcome(row.value) if row.value in set(Outcome) else Outcome.OPEN
             ridden.append(Ridden(own, outcome, instead, row.actual, row.cell.bonus))
         actual.append(ridden)
     return Told(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
+from events.faults import Fault
 from events.rules.run import Run
 from riders.services import wording
 from runsheets.judging.scoring import Marked
@@ -20,6 +21,7 @@ OUTCOMES = (
     (RiddenTrick.Outcome.NOT_REACHED.value, "Not ridden"),
     ("", "Open"),
 )
+CHANGED = "Somebody else changed this meanwhile, and theirs stands."
 NO_OUTCOME = "Say whether it was landed or not."
 NOT_RIDDEN = "A trick that was not ridden has no other trick in its place."
 
@@ -103,6 +105,12 @@ class SheetForm:
     def errors(self) -> list[Row]:
         """The fields with something wrong."""
         return [row for row in self.rows if row.error]
+
+    @property
+    def faults(self) -> list[Fault]:
+        """What the page's summary says: wrong fields, and those that others changed too."""
+        wrong = [row for row in self.rows if row.error or row.clash]
+        return [Fault(row.error or CHANGED, row.label, row.name) for row in wrong]
 
     def read(self, sent: Mapping[str, str]) -> None:
         """Take what was sent."""

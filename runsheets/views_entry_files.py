@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.access import Role, has_role, require_organiser
+from events.faults import faults_of_rows
 from events.models import Event
 from riders.entry_files import EXAMPLE, TITLES, EntryTable, read_entries, write_entries
 from riders.entry_import import Look, look_at, take_in
@@ -53,6 +54,7 @@ def _preview(request: HttpRequest, event: Event, table: EntryTable, look: Look) 
     context = {
         "event": event,
         "look": look,
+        "wrong": faults_of_rows(look.bad),
         "unknown": table.unknown,
         "sealed": "" if look.bad else sealed(table, event),
         "form": EntriesFileForm(event=event),

@@ -12,6 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from events.access import require_table
+from events.faults import Fault
 from events.models import Event
 from events.rules.answers import reminders
 from events.rules.format import Format
@@ -67,7 +68,7 @@ def judges(request: HttpRequest, event: str) -> HttpResponse:
         "event": found,
         "names": list(enumerate(names, start=1)),
         "read": read,
-        "error": error,
+        "wrong": [Fault(error, target="judge-1")] if error else [],
         "panels": _panels(found),
     }
     return render(request, "runsheets/judges.html", context)
@@ -200,6 +201,7 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
         "late": stated.late_points if stated and stated.late is Late.POINTS else None,
         "locked": LOCKED if result and result.official_at else "",
         "vocabulary": standard_vocabulary(),
+        "faults_say": "These fields are not saved; the others are.",
     }
     return render(request, "runsheets/ride.html", context)
 

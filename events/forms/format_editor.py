@@ -8,6 +8,7 @@ import tomli_w
 from django import forms
 from django.utils.datastructures import MultiValueDict
 
+from events.faults import Fault, faults_of
 from events.forms.format_fields import read_toml
 from events.forms.format_rows import GroupForm, Path, Rows, moved
 from events.rules.format import Format
@@ -63,15 +64,6 @@ class Section:
         """Whether the group is unfolded: what every format needs, and what holds something."""
         typed = self.form and any(field.value() or field.errors for field in self.form)
         return self.key in NEEDED or bool(typed) or any(rows.is_stated for rows in self.lists)
-
-
-@dataclass(frozen=True)
-class Fault:
-    """One line of the summary of what has to be put right."""
-
-    message: str
-    label: str = ""
-    target: str = ""
 
 
 class FormatEditor:
@@ -171,25 +163,13 @@ class FormatEditor:
         found = [Fault(message) for message in self.errors]
         for section in self.sections:
             if section.form:
-                found += _faults(section.form)
+                found += faults_of(section.form)
             for rows in section.lists:
                 target = f"list-{rows.prefix}"
                 found += [Fault(each, rows.spec.label, target) for each in rows.errors]
                 for number, form in enumerate(rows.forms, start=1):
-                    found += _faults(form, f"{rows.spec.label}, row {number}", target)
-        return [*found, *_faults(self.overrides)]
-
-
-def _faults(form: forms.Form, place: str = "", target: str = "") -> Iterator[Fault]:
-    if not form.is_bound:
-        return
-    for message in form.non_field_errors():
-        yield Fault(message, place, target)
-    for bound in form:
-        label = f"{place}: {bound.label}" if place else bound.label
-        anchor = bound.id_for_label or f"div_{bound.auto_id}"
-        for message in bound.errors:
-            yield Fault(message, label, anchor)
+                    found += faults_of(form, f"{rows.spec.label}, row {number}", target)
+        return [*found, *faults_of(self.overrides)]
 
 
 def _described() -> Iterator[tuple[str, Spec]]:

@@ -49,6 +49,7 @@ def _editor_page(
         "strip": format_strip(editor.format, f"The course of {division.name}"),
         "start": StartForm(choices=starting_points(request.user, division)),
         "example": EXAMPLE,
+        "faults_say": "Nothing is saved yet; everything that you typed is still here.",
     }
     return render(request, "events/format_edit.html", context)
 

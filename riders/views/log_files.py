@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from events.faults import faults_of_rows
 from events.rules.subject import counted
 from riders.log_csv import FileProblem, Upload, read_csv, sealed, unsealed, write_csv
 from riders.log_forms import UploadForm
@@ -49,6 +50,7 @@ def _preview(request: HttpRequest, rider: Rider, upload: Upload) -> HttpResponse
     new = missing_lines(rider=rider, lines=upload.lines)
     context = {
         "upload": upload,
+        "wrong": faults_of_rows([(row.number, row.problems) for row in upload.bad]),
         "new": new,
         "shown": new[:LINES_PREVIEWED],
         "held": len(upload.lines) - len(new),

@@ -98,6 +98,8 @@ def _posted(
         query = urlencode({"round": round_name}) if round_name else ""
         target = f"{reverse('suggest', args=[entry.pk])}?{query}"
         return HttpResponseClientRedirect(target) if request.htmx else redirect(target)
+    elif action == "check" and not request.htmx:
+        planner.is_refused = planner.unread > 0  # the page is new, so say first what is wrong
     elif action == "save":
         messages.success(request, "Your plan is kept as it is.")
     return _answer(request, planner, whole=whole)
@@ -116,6 +118,7 @@ def _answer(request: HttpRequest, planner: Planner, *, whole: bool) -> HttpRespo
 def _declared(request: HttpRequest, planner: Planner) -> HttpResponse | None:
     if planner.too_many or planner.unread or not len(planner.run):
         problem = TOO_MANY if planner.too_many else UNREAD if planner.unread else EMPTY
+        planner.is_refused = True
         messages.error(request, problem)
         return None
     seen = request.POST.get("edition", "")

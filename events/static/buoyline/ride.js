@@ -60,8 +60,10 @@
       if (!page.getElementById("ride-form")) throw new Error("another page");
       localStorage.removeItem(shelf);
       document.querySelector("main").replaceWith(page.querySelector("main"));
+      document.title = page.title;
       bind();
-      (document.getElementById(focused) || document.querySelector("main")).focus();
+      const wrong = document.getElementById("faults");
+      (wrong || document.getElementById(focused) || document.querySelector("main")).focus();
     } catch {
       form.inert = false;
       say("Not saved yet: no connection, or the site refused. It is kept on this device and "

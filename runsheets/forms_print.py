@@ -21,7 +21,6 @@ WHAT_FOR = {
     Kind.RULES: "the rules as answers, with a code to scan",
 }
 SIZES = {"a4": "A4 (210 × 297 mm)", "letter": "Letter (8.5 × 11 in)"}
-NO_SUCH_HEAT = "There is no heat {heat} in what you chose. Choose another heat, or every heat."
 NO_PAPERS = "Tick at least one paper."
 
 

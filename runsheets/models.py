@@ -8,6 +8,7 @@ from events.models import Division
 from riders.models import Entry
 from runsheets.day_models import DayPlan as DayPlan
 from runsheets.day_models import Printing as Printing
+from runsheets.pack_models import AskedPack as AskedPack
 from runsheets.result_models import Judge as Judge
 from runsheets.result_models import Mark as Mark
 from runsheets.result_models import Protest as Protest

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from events.models import Event
 from riders.spreadsheets import file_of
 from runsheets.books import event_facts, rounds_to_print, rounds_with_rules
-from runsheets.forms_print import NO_SUCH_HEAT, CodeForm, PrintForm
+from runsheets.forms_print import CodeForm, PrintForm
 from runsheets.lookup import (
     NO_ROUND,
     division_for_table,
@@ -27,26 +27,18 @@ from runsheets.lookup import (
 from runsheets.models import Heat, Judge, Printing
 from runsheets.papers.codes import read_code, spaced
 from runsheets.papers.pack import KINDS
-from runsheets.papers.paper import TITLES, Kind, Paper
+from runsheets.papers.paper import TITLES, Kind
 from runsheets.papers.table import table_of
 from runsheets.pdf.pack import papers_pdf
 from runsheets.pdf.page import PAPERS
-from runsheets.printing import (
-    Choice,
-    Pack,
-    changed,
-    judged,
-    make_pack,
-    recent_printings,
-    record_printings,
-)
+from runsheets.print_acts import NothingToPrint, ask_pack, is_long, print_papers
+from runsheets.printing import Choice, judged, make_pack, recent_printings
 
 NO_EDITION = (
     "The rules of {division} are not published yet, so there are no run sheets. An organiser "
     "publishes them on the division's page."
 )
 NO_PAPER = "Run sheets are printed on A4 or Letter paper; choose one below."
-NOTHING_CHANGED = "Nothing changed since the last printing: every sheet still holds."
 SPREADSHEETS = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -91,46 +83,28 @@ def _printed(request: HttpRequest, event: Event, form: PrintForm) -> HttpRespons
     only = request.POST.get("only", "")
     if only in KINDS:
         choice = Choice(choice.rounds, choice.heat, (Kind(only),), choice.per_judge)
-    pack = make_pack(event, choice, timezone.now(), _address(request))
-    papers, outdated = pack.chosen, pack.chosen
-    heats = {heat.number for round_ in pack.facts.rounds for heat in round_.heats}
-    if not pack.facts.rounds:
-        return None  # the page says that no rules are published
-    if choice.heat is not None and choice.heat not in heats:
-        form.add_error("heat", NO_SUCH_HEAT.format(heat=choice.heat))
-        return None
-    if "changed" in request.POST:
-        again = changed(pack)
-        if again.cover is None:
-            messages.success(request, NOTHING_CHANGED)
-            return redirect("table-print", event.slug)
-        papers, outdated = [again.cover, *again.papers], again.outdated
-    size = form.cleaned_data["paper"]
-    answer = _pdf(pack, papers, size)
-    record_printings(event=event, papers=outdated, by=request.user, at=pack.at)
-    return answer
-
-
-def _pdf(pack: Pack, papers: list[Paper], size: str) -> FileResponse:
-    title = f"{pack.event.name}: papers of the table"
-    data = papers_pdf(papers, size, fonts=settings.STATE_DIR / "fonts", title=title)
-    return _file(data, f"{pack.event.name} papers {size}", "pdf", "application/pdf")
+    wanted: dict[str, Any] = {
+        "event": event, "choice": choice, "only_changed": "changed" in request.POST,
+        "size": form.cleaned_data["paper"], "by": request.user,
+    }  # fmt: skip
+    if is_long(event, choice):
+        return redirect("table-pack", ask_pack(**wanted).pk)
+    try:
+        made = print_papers(at=timezone.now(), **wanted)
+    except NothingToPrint as refused:
+        if refused.about == "heat":
+            form.add_error("heat", str(refused))
+        if refused.about:
+            return None  # the page says so
+        messages.success(request, str(refused))
+        return redirect("table-print", event.slug)
+    name = f"{event.name} papers {wanted['size']}"
+    return _file(made.pdf, name, "pdf", "application/pdf")
 
 
 def _file(data: bytes, words: str, ending: str, kind: str) -> FileResponse:
     name = f"{slugify(words)[:120]}.{ending}"
     return FileResponse(BytesIO(data), filename=name, content_type=kind)
-
-
-def _address(request: HttpRequest) -> Any:
-    """Where a division's public page is found; empty while the event is not public."""
-
-    def address(division: Any) -> str:
-        if not division.event.is_public:
-            return ""
-        return request.build_absolute_uri(division.get_absolute_url())
-
-    return address
 
 
 @login_required

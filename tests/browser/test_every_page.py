@@ -1,14 +1,15 @@
 """Every page of the demo in a browser: accessible, no wider than a phone, without JavaScript."""
 
 import pytest
+from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.urls import URLPattern, get_resolver
 from playwright.sync_api import Page, expect
 
-from events.models import Division, Venue
+from events.models import Division, Event, Venue
 from riders.models import Declaration, Entry
 from runsheets.demo.loading import PASSWORD
-from runsheets.models import DayPlan, Slot
+from runsheets.models import AskedPack, DayPlan, Slot
 from tests.browser.conftest import DESK, PHONE
 
 EVENT = "two-wakes-weekend"
@@ -69,6 +70,7 @@ TABLE = {
     "table-readiness": f"/table/{EVENT}/readiness/",
     "re-checks": "/organise/divisions/{division}/re-checks/",
     "table-print": f"/table/{EVENT}/print/",
+    "table-pack": "/table/packs/{pack}/",
     "table-order": "/table/divisions/{division}/order/",
     "table-result": "/table/divisions/{cup_division}/result/?round=Qualifying",
 }
@@ -101,11 +103,12 @@ RIDER = {
 # step before them, which their own tests take.
 NO_PAGE = {
     "site-worker", "web-manifest",
+    "key-role", "invitation", "invitation-again", "invitation-end",
     "health", "times-feed", "result-file", "table-day-remove",
     "table-ride-again",
     "letter", "letter-again", "key-once", "key-in", "key-password", "key-email", "account-data",
     "account-links-end", "account-out", "password-forgotten", "sign-out", "edition-text", "event-public", "format-strip", "format-publish",
-    "format-start", "table-sheets", "table-rows", "paper", "dock-card", "own-trick-remove",
+    "format-start", "table-sheets", "table-rows", "paper", "table-pack-file", "dock-card", "own-trick-remove",
     "table-entries-import-confirm", "table-entries-template", "table-entries-export",
     "table-entry-act", "check-in-act", "club-trick-remove", "club-person-remove",
     "apply-suggestion", "add-trick", "log-undo", "log-setting", "log-set-trick", "log-edit",
@@ -137,12 +140,16 @@ def demo(transactional_db) -> dict[str, int]:
         "division": Division.objects.get(event__slug=EVENT, slug="advanced").pk,
         "open_division": Division.objects.get(event__slug=OPEN, slug="advanced").pk,
         "cup_division": Division.objects.get(event__slug=CUP).pk,
+        "pack": AskedPack.objects.create(
+            event=Event.objects.get(slug=EVENT), size="a4",
+            asked_by=User.objects.get(username="table"),
+        ).pk,
         "day": DayPlan.objects.filter(event__slug=EVENT).first().pk,
         **_slot(),
         "venue": Venue.objects.get().pk,
         "entry": entry.pk,
         "declaration": declared.pk if declared else 0,
-    }
+    }  # fmt: skip
 
 
 def _slot() -> dict[str, int]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from events.invitations import invite
 from events.models import ClubTrick, Official
 from events.post import send
 from events.rules.notation import read_run
@@ -20,7 +21,7 @@ from riders.models import (
 from riders.rows import PassRows, Row, Sheet
 from riders.services import declare, keep_plan
 from riders.share_services import keep_share, make_link
-from runsheets.models import DayPlan, Printing, Ride, RoundResult
+from runsheets.models import AskedPack, DayPlan, Printing, Ride, RoundResult
 from runsheets.orders import make_order
 from tests.factories import (
     DivisionFactory,
@@ -114,7 +115,13 @@ def _club(event, by, entry: Entry) -> dict[str, Any]:
         club=event.club, name="Otter roll", family="tantrum", approach="heelside"
     )
     person = Official.objects.get(club=event.club, role=Official.Role.DOCK)
-    return {"letter": letter.pk, "club_trick": trick.pk, "person": person.pk}
+    invited = invite(
+        club=event.club, event=event, role="table", email="invited@example.org", by=by
+    )
+    return {
+        "letter": letter.pk, "club_trick": trick.pk, "person": person.pk,
+        "invitation": invited.pk,
+    }  # fmt: skip
 
 
 def _contest(division, entry: Entry, by) -> dict[str, Any]:
@@ -128,6 +135,14 @@ def _contest(division, entry: Entry, by) -> dict[str, Any]:
     paper = Printing.objects.create(
         event=division.event, kind="dock", code="K7Q29XMF", printed_by=by
     )
+    pack = AskedPack.objects.create(
+        event=division.event,
+        asked_by=by,
+        size="a4",
+        state=AskedPack.State.READY,
+        document=b"%PDF",
+    )
     return {
-        "order": order.pk, "heat": order.heats.first().pk, "day": day.pk, "code": paper.code
+        "order": order.pk, "heat": order.heats.first().pk, "day": day.pk, "code": paper.code,
+        "pack": pack.pk,
     }  # fmt: skip

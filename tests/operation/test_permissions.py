@@ -35,7 +35,7 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "result-file": ("event", "slug", "=csv"), "shared-plan": ("token",),
         # Keys: whoever holds one. These are none, and say so without letting anybody in.
         "key-once": ("=none",), "key-in": ("=none",), "key-password": ("=none", "=none"),
-        "key-email": ("=none",),
+        "key-email": ("=none",), "key-role": ("=none",), "invitation": (),
     },
     SIGNED_IN: {
         "password": (), "organise-home": (), "club-new": (), "account": (),
@@ -48,6 +48,7 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
     },
     ORGANISER: {
         "club-people": ("club",), "club-person-remove": ("club", "person"),
+        "invitation-again": ("club", "invitation"), "invitation-end": ("club", "invitation"),
         "post": ("club",), "letter": ("club", "letter"), "letter-again": ("club", "letter"),
         "club-tricks": ("club",), "club-trick-remove": ("club", "club_trick"),
         "venue-new": ("club",), "venue-edit": ("venue",), "event-new": ("club",),
@@ -64,7 +65,8 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "table-sheets": ("division",), "table-heat": ("heat",), "table-event": ("event",),
         "table-ride": ("order", "entry"), "table-ride-again": ("order", "entry", "=1"),
         "table-judges": ("event",), "table-print": ("event",), "table-rows": ("event", "=csv"),
-        "paper": ("code",), "table-days": ("event",), "table-day-new": ("event",),
+        "paper": ("code",), "table-pack": ("pack",), "table-pack-file": ("pack",),
+        "table-days": ("event",), "table-day-new": ("event",),
         "table-day": ("event", "day"), "table-day-remove": ("event", "day"),
         "table-bibs": ("event",), "table-entries": ("event",), "table-readiness": ("event",),
         "table-entries-export": ("event", "=csv"),

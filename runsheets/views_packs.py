@@ -22,7 +22,7 @@ def pack(request: HttpRequest, pk: int) -> HttpResponse:
     """How far a pack is; asked by htmx, that alone. Sent, it is made at once."""
     packs = AskedPack.objects.select_related("event__club", "asked_by").defer("document")
     asked = get_object_or_404(packs, pk=pk)
-    require_table(request.user, asked.event.club)
+    require_table(request.user, asked.event)
     if request.method == "POST":
         again(asked.pk)
         return redirect("table-pack", asked.pk)
@@ -37,7 +37,7 @@ def pack(request: HttpRequest, pk: int) -> HttpResponse:
 def pack_file(request: HttpRequest, pk: int) -> FileResponse:
     """The PDF of a pack; 404 before it is made."""
     asked = get_object_or_404(AskedPack.objects.select_related("event__club"), pk=pk)
-    require_table(request.user, asked.event.club)
+    require_table(request.user, asked.event)
     if asked.document is None:
         raise Http404
     name = f"{slugify(f'{asked.event.name} papers {asked.size}')[:120]}.pdf"

@@ -12,6 +12,7 @@ from django.db import models
 from django.urls import reverse
 from django.utils import timezone
 
+from events.invitation_models import Invitation as Invitation
 from events.limit_models import Tally as Tally
 from events.made_tricks import MadeTrick
 from events.post_models import Letter as Letter
@@ -86,10 +87,13 @@ class EventQuerySet(models.QuerySet["Event"]):
 
     def tabled_by(self, user: object) -> "EventQuerySet":
         """Events whose table the user may sit at: organisers and table officials."""
-        roles = [Official.Role.ORGANISER, Official.Role.TABLE]
-        return self.filter(
-            club__officials__user=user, club__officials__role__in=roles
-        ).distinct()
+        return self.held_by(user, Official.Role.ORGANISER, Official.Role.TABLE)
+
+    def held_by(self, user: object, *roles: str) -> "EventQuerySet":
+        """Events for which the user holds one of the roles, by the club's or by their own."""
+        offices = Official.objects.filter(user=user, role__in=roles)
+        whole = models.Q(club__in=offices.filter(event=None).values("club"))
+        return self.filter(whole | models.Q(pk__in=offices.exclude(event=None).values("event")))
 
 
 def check_time_zone(name: str) -> None:
@@ -249,7 +253,7 @@ def _held(text: str, division: str, round_name: str | None) -> Format:
 
 
 class Official(models.Model):
-    """What a person may do for a club."""
+    """What a person may do for a club: for all its events, or for one `event` only."""
 
     class Role(models.TextChoices):
         """An organiser may do everything; the table sees declared runs and prints them."""
@@ -259,6 +263,9 @@ class Official(models.Model):
         DOCK = "dock", "Dock"
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="officials")
+    event = models.ForeignKey(
+        Event, on_delete=models.CASCADE, null=True, blank=True, related_name="officials"
+    )
     user = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="offices"
     )
@@ -266,11 +273,30 @@ class Official(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["club", "user", "role"], name="role_once_per_club")
+            models.UniqueConstraint(
+                fields=["club", "user", "role"],
+                condition=models.Q(event=None),
+                name="role_once_per_club",
+            ),
+            models.UniqueConstraint(
+                fields=["event", "user", "role"],
+                condition=models.Q(event__isnull=False),
+                name="role_once_per_event",
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.user}: {self.get_role_display()} of {self.club}"
+        return f"{self.user}: {self.get_role_display()} of {self.place}"
+
+    def clean(self) -> None:
+        """Refuse an event of another club."""
+        if self.event is not None and self.event.club_id != self.club_id:
+            raise ValidationError("This event is another club's.")
+
+    @property
+    def place(self) -> Club | Event:
+        """What the role is for."""
+        return self.event or self.club
 
 
 class Act(models.Model):

@@ -14,7 +14,7 @@ from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from events.models import Club, Letter
+from events.models import Club, Invitation, Letter
 from events.post import with_office
 from events.post_models import LetterQuerySet
 from events.services import record
@@ -42,15 +42,19 @@ def _helped(club: Club) -> QuerySet[User]:
 
 def may_show_key(letter: Letter) -> bool:
     """Whether organisers may look at the link in a letter, to pass it on by hand."""
-    if settings.POST_IS_SENT or not letter.has_key or letter.person is None:
+    if settings.POST_IS_SENT or not letter.has_key:
         return False
-    over = letter.good_until is not None and letter.good_until <= timezone.now()
-    return not over and not with_office([letter.person])
+    if letter.good_until is not None and letter.good_until <= timezone.now():
+        return False
+    if letter.person is None:
+        return Invitation.objects.filter(letter=letter).exists()  # it opens no account
+    return not with_office([letter.person])
 
 
 def reveal(*, letter: Letter, club: Club, by: User) -> str:
     """The whole text with its link; the audit trail says who looked."""
-    what = f"Looked at the link in the letter “{letter.subject}”, which signs {letter.to} in."
+    does = f"signs {letter.to} in" if letter.person else f"invites {letter.to}"
+    what = f"Looked at the link in the letter “{letter.subject}”, which {does}."
     record(club=club, event=letter.event, by=by, what=what)
     return letter.text
 

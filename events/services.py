@@ -57,23 +57,31 @@ def create_club(*, name: str, by: User) -> Club:
     club = Club(name=name, slug=unique_slug(name, taken, most=60, stem="club"))
     club.full_clean()
     club.save()
-    _give_role(club, by, Official.Role.ORGANISER)
+    _give_role(club, None, by, Official.Role.ORGANISER)
     record(club=club, by=by, what=f"Made the club {club.name}.")
     return club
 
 
-def _give_role(club: Club, user: User, role: str) -> Official:
-    official = Official(club=club, user=user, role=role)
+def _give_role(club: Club, event: Event | None, user: User, role: str) -> Official:
+    official = Official(club=club, event=event, user=user, role=role)
     official.full_clean()
     official.save()
     return official
 
 
+def place_in_words(event: Event | None) -> str:
+    """For the audit trail: nothing for a whole club, else which event a role is for."""
+    return f" for {event}" if event else ""
+
+
 @transaction.atomic
-def add_official(*, club: Club, user: User, role: str, by: User) -> Official:
-    """Give a person a role in the club."""
-    official = _give_role(club, user, role)
-    record(club=club, by=by, what=f"Gave {user} the role {official.get_role_display()}.")
+def add_official(
+    *, club: Club, user: User, role: str, by: User, event: Event | None = None
+) -> Official:
+    """Give a person a role in the club, or for one of its events only."""
+    official = _give_role(club, event, user, role)
+    what = f"Gave {user} the role {official.get_role_display()}{place_in_words(event)}."
+    record(club=club, event=event, by=by, what=what)
     return official
 
 
@@ -81,12 +89,14 @@ def add_official(*, club: Club, user: User, role: str, by: User) -> Official:
 def remove_official(*, official: Official, by: User) -> None:
     """Take a role away; the last organiser of a club keeps theirs."""
     club = Club.objects.select_for_update().get(pk=official.club_id)
-    organisers = club.officials.filter(role=Official.Role.ORGANISER)
-    if official.role == Official.Role.ORGANISER and organisers.count() == 1:
+    organisers = club.officials.filter(role=Official.Role.ORGANISER, event=None)
+    event, role = official.event, official.get_role_display()
+    is_organiser = official.role == Official.Role.ORGANISER and event is None
+    if is_organiser and organisers.count() == 1:
         raise ValidationError("A club keeps at least one organiser: make another one first.")
-    what = f"Took the role {official.get_role_display()} from {official.user}."
+    what = f"Took the role {role}{place_in_words(event)} from {official.user}."
     official.delete()
-    record(club=club, by=by, what=what)
+    record(club=club, event=event, by=by, what=what)
 
 
 @transaction.atomic

@@ -7,7 +7,7 @@ from pathlib import Path
 from django.contrib.auth.models import User
 
 from events.access import Role
-from events.models import Division, Edition
+from events.models import Division, Edition, Event
 from events.rules.contradictions import contradictions
 from events.rules.format import Format
 from events.rules.loading import load_format, read_format
@@ -27,9 +27,8 @@ def example_formats() -> dict[str, Format]:
 def starting_points(user: User, division: Division) -> Choices:
     """What a draft can begin from, in groups: examples, own drafts, published editions."""
     examples = [(f"example:{key}", each.name or key) for key, each in example_formats().items()]
-    drafts = Division.objects.filter(
-        event__club__officials__user=user, event__club__officials__role=Role.ORGANISER
-    ).exclude(pk=division.pk)
+    organised = Event.objects.held_by(user, Role.ORGANISER)
+    drafts = Division.objects.filter(event__in=organised).exclude(pk=division.pk)
     own = [
         (f"draft:{each.pk}", f"{each.event}: {each}")
         for each in drafts.select_related("event").order_by("-event__first_day", "place")[:50]

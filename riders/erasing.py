@@ -16,7 +16,7 @@ from django.utils import timezone
 from django.utils.crypto import get_random_string
 
 from events.access import Role
-from events.models import Act, Club, Letter
+from events.models import Act, Club, Invitation, Letter
 from events.services import record
 from events.sign_in import sign_out_everywhere
 from riders.models import Bib, Entry, PlannedRun, PlanShare, PlanVariant, Rider
@@ -41,9 +41,10 @@ NO_CONTACT = {
 
 def check_can_go(user: User) -> None:
     """Raise ValidationError with a sentence if a club would be left without an organiser."""
-    mine = Club.objects.filter(officials__user=user, officials__role=Role.ORGANISER)
+    whole = {"role": Role.ORGANISER, "event": None}
+    mine = Club.objects.filter(officials__in=user.offices.filter(**whole))
     for club in mine:
-        others = club.officials.filter(role=Role.ORGANISER).exclude(user=user)
+        others = club.officials.filter(**whole).exclude(user=user)
         if not others.exists():
             raise ValidationError(LAST_ORGANISER.format(club=club))
 
@@ -60,6 +61,8 @@ def erase(user: User) -> None:
         clubs |= set(Club.objects.filter(events__divisions__entries__rider=rider))
         _erase_rider(rider)
     Letter.objects.filter(Q(person=user) | Q(to__iexact=user.email, to__gt="")).delete()
+    clubs |= set(Club.objects.filter(invitations__email__iexact=user.email))
+    Invitation.objects.filter(email__iexact=user.email).delete()
     _scrub_acts(names, clubs, user)
     user.offices.all().delete()
     sign_out_everywhere(user)

@@ -14,7 +14,7 @@ NO_ROUND = "There is no such round in {division}; choose one below."
 def event_for_table(request: HttpRequest, slug: str) -> Event:
     """The event, for its table only."""
     found = get_object_or_404(Event.objects.select_related("club", "venue"), slug=slug)
-    require_table(request.user, found.club)
+    require_table(request.user, found)
     return found
 
 
@@ -22,7 +22,7 @@ def division_for_table(request: HttpRequest, pk: int) -> Division:
     """The division, for the table of its event only."""
     divisions = Division.objects.select_related("event__club", "event__venue")
     found = get_object_or_404(divisions.prefetch_related("editions"), pk=pk)
-    require_table(request.user, found.event.club)
+    require_table(request.user, found.event)
     return found
 
 

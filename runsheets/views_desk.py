@@ -12,7 +12,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_POST, require_safe
 
 from events.access import Role, has_role, require_dock, require_table
-from events.models import Event, Official
+from events.models import Event
 from riders.entering import withdraw
 from riders.entry_conditions import is_minor
 from riders.models import Entry, EntryQuerySet
@@ -30,7 +30,7 @@ def entries(request: HttpRequest, event: str) -> HttpResponse:
     """Who is entered; contacts and guardians are shown to organisers only."""
     found = event_for_table(request, event)
     asked = {name: request.GET.get(name, "").strip()[:80] for name in FILTERS}
-    sees_contacts = has_role(request.user, found.club, Role.ORGANISER)
+    sees_contacts = has_role(request.user, found, Role.ORGANISER)
     everybody = Entry.objects.filter(division__event=found)
     shown = _narrowed(everybody, asked).select_related("rider", "division")
     shown = shown.order_by("division__place", "division__name", "entered_at", "pk")
@@ -79,7 +79,7 @@ def entry_act(request: HttpRequest, pk: int) -> HttpResponse:
     """One press on the entries page: note the fee, or withdraw the entry."""
     entry = _entry(pk)
     event = entry.division.event
-    require_table(request.user, event.club)
+    require_table(request.user, event)
     act = request.POST.get("act", "")
     if act in Entry.Fee.values:
         set_fee(entry=entry, fee=Entry.Fee(act), by=request.user)
@@ -110,8 +110,8 @@ def _entry(pk: int) -> Entry:
 @require_safe
 def dock_home(request: HttpRequest) -> HttpResponse:
     """The events at whose dock the user checks riders in, the coming ones first."""
-    clubs = Official.objects.filter(user=request.user).values("club")
-    events = Event.objects.filter(club__in=clubs).select_related("club", "venue")
+    held = Event.objects.held_by(request.user, Role.ORGANISER, Role.TABLE, Role.DOCK)
+    events = held.select_related("club", "venue")
     today = timezone.localdate()
     coming = events.filter(last_day__gte=today).order_by("first_day")
     past = events.filter(last_day__lt=today).order_by("-first_day")[:5]
@@ -123,7 +123,7 @@ def dock_home(request: HttpRequest) -> HttpResponse:
 def check_in_page(request: HttpRequest, event: str) -> HttpResponse:
     """Who has a place and whether they are at the dock; no contacts."""
     found = get_object_or_404(Event.objects.select_related("club"), slug=event)
-    require_dock(request.user, found.club)
+    require_dock(request.user, found)
     find = request.GET.get("find", "").strip()[:80]
     bibs = bibs_of(found)
     riding = Entry.objects.filter(division__event=found).riding()
@@ -164,7 +164,7 @@ def check_in_act(request: HttpRequest, pk: int) -> HttpResponse:
     """Check a rider in, or take it back."""
     entry = _entry(pk)
     event = entry.division.event
-    require_dock(request.user, event.club)
+    require_dock(request.user, event)
     present = request.POST.get("present") == "yes"
     if present and entry.state != Entry.State.RIDING:
         messages.error(request, f"{entry.rider} has no place now. Send them to the table.")

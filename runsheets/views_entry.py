@@ -29,8 +29,8 @@ def entry_page(request: HttpRequest, pk: int) -> HttpResponse:
     entries = Entry.objects.select_related("rider", "division__event__club")
     entry = get_object_or_404(entries, pk=pk)
     event = entry.division.event
-    require_table(request.user, event.club)
-    sees_contacts = has_role(request.user, event.club, Role.ORGANISER)
+    require_table(request.user, event)
+    sees_contacts = has_role(request.user, event, Role.ORGANISER)
     moves, posted = "move" in request.POST, request.method == "POST"
     form = EntryForm(
         request.POST if posted and not moves else None,
@@ -113,7 +113,7 @@ def lots(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw the free places of a division among those who wait, for organisers."""
     division = division_for_table(request, pk)
     event: Event = division.event
-    require_organiser(request.user, event.club)
+    require_organiser(request.user, event)
     form = LotsForm(request.POST or None, initial={"word": secrets.token_hex(4)})
     if form.is_valid() and _drawn(request, division, form):
         return redirect(f"{reverse('table-entries', args=[event.slug])}?division={pk}")

@@ -27,7 +27,7 @@ TOO_OLD = "This preview is no longer valid, so nothing was taken in. Choose the 
 
 def _event_for_organiser(request: HttpRequest, slug: str) -> Event:
     found = get_object_or_404(Event.objects.select_related("club"), slug=slug)
-    require_organiser(request.user, found.club)
+    require_organiser(request.user, found)
     return found
 
 
@@ -96,7 +96,7 @@ def entries_template(request: HttpRequest, event: str, ending: str) -> HttpRespo
 def entries_export(request: HttpRequest, event: str, ending: str) -> HttpResponse:
     """Every entry as a file that can be taken in again; contacts for organisers only."""
     found = event_for_table(request, event)
-    private = has_role(request.user, found.club, Role.ORGANISER)
+    private = has_role(request.user, found, Role.ORGANISER)
     entries = Entry.objects.filter(division__event=found)
     entries = entries.select_related("rider__user", "division")
     ordered = entries.order_by("division__place", "division__name", "entered_at", "pk")

@@ -99,7 +99,7 @@ def heat(request: HttpRequest, pk: int) -> HttpResponse:
     heats = Heat.objects.select_related("order__division__event__club")
     found = get_object_or_404(heats, pk=pk)
     event = found.order.division.event
-    require_table(request.user, event.club)
+    require_table(request.user, event)
     if request.method == "POST":
         _heat_act(request, found, event)
         return redirect("table-heat", found.pk)
@@ -160,7 +160,7 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
     ).prefetch_related("order__division__editions")
     slot = get_object_or_404(slots, order=order_pk, entry=entry_pk)
     order, event = slot.order, slot.order.division.event
-    require_table(request.user, event.club)
+    require_table(request.user, event)
     kept = Ride.objects.filter(order=order, entry=slot.entry).select_related("changed_by")
     rides = list(kept.order_by("number"))
     held = next((each for each in rides if each.number == number), None)

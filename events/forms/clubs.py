@@ -4,10 +4,11 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.models import User
+from django.core.validators import validate_email
 
 from events.forms.layout import helper
 from events.forms.sign_in import plain_user_name
-from events.models import Club, Official, Venue
+from events.models import Club, Event, Official, Venue
 
 
 class ClubForm(forms.ModelForm):
@@ -50,33 +51,52 @@ class VenueForm(forms.ModelForm):
 
 
 class OfficialForm(forms.Form):
-    """A role in the club for somebody who has an account."""
+    """A role in the club for a user name, or an invitation to it for an address.
+
+    Once valid, `user` is who gets the role at once; None where an address is invited.
+    """
 
     username = forms.CharField(
         label="E-mail or user name",
         max_length=150,
-        help_text="Of an account that exists; a person without one makes it first.",
+        help_text="An address gets a letter with an invitation, whether or not it has an "
+        "account here.",
+        widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
     )
     role = forms.ChoiceField(choices=Official.Role.choices, initial=Official.Role.TABLE)
+    event = forms.ModelChoiceField(
+        Event.objects.none(), label="For", required=False, empty_label="the whole club"
+    )
+    mark_required = True
 
     def __init__(self, *args: Any, club: Club, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.club = club
-        self.helper = helper("Add")
+        self.user: User | None = None
+        self.fields["event"].queryset = club.events.order_by("-first_day", "name")
+        self.helper = helper("Give this role")
 
-    def clean_username(self) -> User:
-        name = plain_user_name(self.cleaned_data["username"])
-        user = User.objects.filter(username=name).first()
-        if user is None:
+    def clean_username(self) -> str:
+        """A user name that exists, or something that is an address."""
+        name = plain_user_name(self.cleaned_data["username"].strip())
+        if "@" in name:
+            validate_email(name)
+            return name
+        self.user = User.objects.filter(username=name, is_active=True).first()
+        if self.user is None:
             raise forms.ValidationError(
-                "Nobody has this user name: check its spelling, or ask the person to sign up."
+                "Nobody has this user name: check its spelling, or write the person's e-mail "
+                "address to invite them."
             )
-        return user
+        return name
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
-        user, role = data.get("username"), data.get("role")
-        held = Official.objects.filter(club=self.club, user=user, role=role)
-        if user and role and held.exists():
+        if self.errors:
+            return data
+        where = {"club": self.club, "event": data["event"], "role": data["role"]}
+        name = data["username"]
+        who = {"user": self.user} if self.user else {"user__email__iexact": name}
+        if Official.objects.filter(**where, **who).exists():
             self.add_error("role", "This person has the role already.")
         return data

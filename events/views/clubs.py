@@ -1,7 +1,9 @@
 """Organisers' pages: clubs, their people and their venues."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -9,7 +11,9 @@ from django.views.decorators.http import require_POST
 
 from events.access import Role
 from events.forms.clubs import ClubForm, OfficialForm, VenueForm
-from events.models import Club, Venue
+from events.invitations import invite, role_in_words
+from events.limits import limited
+from events.models import Club, Event, Venue
 from events.services import add_official, create_club, remove_official, save_venue
 from events.views.lookup import organised_club, organised_venue
 
@@ -18,9 +22,11 @@ from events.views.lookup import organised_club, organised_venue
 def home(request: HttpRequest) -> HttpResponse:
     """The clubs that the user organises, with their events and venues."""
     clubs = Club.objects.filter(
-        officials__user=request.user, officials__role=Role.ORGANISER
+        officials__in=request.user.offices.filter(role=Role.ORGANISER, event=None)
     ).prefetch_related("venues", "events__venue")
-    return render(request, "events/organise_home.html", {"clubs": clubs})
+    held = Event.objects.held_by(request.user, Role.ORGANISER).select_related("club", "venue")
+    context = {"clubs": clubs, "single": held.exclude(club__in=clubs)}
+    return render(request, "events/organise_home.html", context)
 
 
 @login_required
@@ -35,19 +41,36 @@ def club_new(request: HttpRequest) -> HttpResponse:
     return render(request, "events/form_page.html", context)
 
 
+@limited("invite", per_hour=30)
 @login_required
 def people(request: HttpRequest, club: str) -> HttpResponse:
-    """Who may do what for a club."""
+    """Who may do what for a club, and who is invited to."""
     found = organised_club(request.user, club)
     form = OfficialForm(request.POST or None, club=found)
     if request.method == "POST" and form.is_valid():
-        user, role = form.cleaned_data["username"], form.cleaned_data["role"]
-        add_official(club=found, user=user, role=role, by=request.user)
-        messages.success(request, f"{user} has the role.")
+        messages.success(request, _given(form, found, request.user))
         return redirect("club-people", club)
-    officials = found.officials.select_related("user").order_by("user__username", "role")
-    context = {"club": found, "form": form, "officials": officials}
+    officials = found.officials.select_related("user", "event")
+    invited = found.invitations.select_related("event", "letter")
+    context = {
+        "club": found,
+        "form": form,
+        "officials": officials.order_by("user__username", "role", "event__first_day"),
+        "invitations": [(each, role_in_words(each.role)) for each in invited],
+        "is_sent": settings.POST_IS_SENT,
+    }
     return render(request, "events/people.html", context)
+
+
+def _given(form: OfficialForm, club: Club, by: User) -> str:
+    """Give the role, or invite to it; what was done, in a sentence."""
+    said = form.cleaned_data
+    where = {"club": club, "event": said["event"], "role": said["role"], "by": by}
+    if form.user is not None:
+        add_official(user=form.user, **where)
+        return f"{form.user} has the role."
+    invite(email=said["username"], **where)
+    return f"{said['username']} is invited, and has the role once the letter is answered."
 
 
 @login_required
@@ -55,7 +78,7 @@ def people(request: HttpRequest, club: str) -> HttpResponse:
 def person_remove(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     """Take a role away from somebody."""
     found = organised_club(request.user, club)
-    official = get_object_or_404(found.officials.select_related("user"), pk=pk)
+    official = get_object_or_404(found.officials.select_related("user", "event"), pk=pk)
     try:
         remove_official(official=official, by=request.user)
     except ValidationError as error:

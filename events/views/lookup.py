@@ -14,7 +14,7 @@ User = AbstractBaseUser | AnonymousUser
 def visible_event(user: User, slug: str) -> Event:
     """The event, if it is public or the user organises it; 404 for everybody else."""
     event = get_object_or_404(Event.objects.select_related("club", "venue"), slug=slug)
-    if not event.is_public and not has_role(user, event.club, Role.ORGANISER):
+    if not event.is_public and not has_role(user, event, Role.ORGANISER):
         raise Http404("No such event.")
     return event
 
@@ -34,15 +34,15 @@ def organised_venue(user: User, pk: int) -> Venue:
 
 
 def organised_event(user: User, slug: str) -> Event:
-    """The event, for organisers of its club."""
+    """The event, for its organisers."""
     event = get_object_or_404(Event.objects.select_related("club", "venue"), slug=slug)
-    require_organiser(user, event.club)
+    require_organiser(user, event)
     return event
 
 
 def organised_division(user: User, pk: int) -> Division:
-    """The division, for organisers of its club."""
+    """The division, for organisers of its event."""
     found = Division.objects.select_related("event__club", "event__venue")
     division = get_object_or_404(found.prefetch_related("editions"), pk=pk)
-    require_organiser(user, division.event.club)
+    require_organiser(user, division.event)
     return division

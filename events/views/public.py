@@ -28,7 +28,7 @@ def event(request: HttpRequest, event: str) -> HttpResponse:
     context = {
         "event": found,
         "divisions": found.divisions.prefetch_related(editions),
-        "may_organise": has_role(request.user, found.club, Role.ORGANISER),
+        "may_organise": has_role(request.user, found, Role.ORGANISER),
     }
     return render(request, "events/event.html", context)
 
@@ -47,7 +47,7 @@ def division(request: HttpRequest, event: str, division: str) -> HttpResponse:
         "division": one,
         "reading": shown,
         "editions": one.editions.all(),
-        "may_organise": has_role(request.user, found.club, Role.ORGANISER),
+        "may_organise": has_role(request.user, found, Role.ORGANISER),
     }
     return render(request, "events/division.html", context)
 

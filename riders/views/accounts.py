@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 
 from events.limits import limited
+from events.views.invitations import invitation_opened
 from riders.forms import JoinForm, RiderForm
 from riders.models import Rider
 
@@ -25,7 +26,9 @@ def sign_up(request: HttpRequest) -> HttpResponse:
     """Make an account with a rider, and sign in."""
     if request.user.is_authenticated:
         return next_page(request, "riding-home")
-    form = JoinForm(request.POST or None)
+    invited = invitation_opened(request)
+    given = {"email": invited.email} if invited else None
+    form = JoinForm(request.POST or None, initial=given)
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():
             email = form.cleaned_data["email"]

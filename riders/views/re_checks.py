@@ -16,8 +16,7 @@ def re_checks(request: HttpRequest, pk: int) -> HttpResponse:
     """Riders whose declared run stands under an older edition; addresses for organisers."""
     divisions = Division.objects.select_related("event__club", "event__venue")
     division = get_object_or_404(divisions.prefetch_related("editions"), pk=pk)
-    club = division.event.club
-    require_table(request.user, club)
+    require_table(request.user, division.event)
     riders = not_again(division, re_check(division))
     context = {
         "division": division,
@@ -26,6 +25,6 @@ def re_checks(request: HttpRequest, pk: int) -> HttpResponse:
         "riders": riders,
         "broken": sum(not each.check.still_legal for each in riders),
         "by_hand": [each for each in riders if each.by_hand],
-        "is_organiser": has_role(request.user, club, Role.ORGANISER),
+        "is_organiser": has_role(request.user, division.event, Role.ORGANISER),
     }
     return render(request, "riders/re_checks.html", context)

@@ -143,12 +143,12 @@ class TestOwnData:
 
     def test_as_many_questions_for_one_as_for_many(self, full, django_assert_num_queries):
         own_data(full.user)
-        with django_assert_num_queries(20):
+        with django_assert_num_queries(21):
             own_data(full.user)
         for entry in EntryFactory.create_batch(4, rider=full):
             PlannedRun.objects.create(entry=entry)
             PlanVariant.objects.create(entry=entry, name="Careful")
-        with django_assert_num_queries(20):
+        with django_assert_num_queries(21):
             own_data(full.user)
 
 

@@ -1,0 +1,135 @@
+"""Inviting somebody by e-mail to a role, and saying yes.
+
+Whoever says yes has the letter's link and is signed in with an account of the very address
+that was invited: the link alone gives nothing to whom it was passed on, and an account alone
+gives nothing to who only typed that address when signing up.
+"""
+
+import hashlib
+from datetime import timedelta
+
+from django.contrib.auth.models import User
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.crypto import get_random_string
+
+from events.models import Club, Event, Invitation, Letter, Official
+from events.post import send
+from events.services import place_in_words, record
+from events.site import absolute
+
+GOOD_FOR = timedelta(days=14)
+KEPT_FOR = timedelta(days=30)  # after it has run out, so that nobody's address stays for ever
+TOKEN_LENGTH = 40
+ABOUT = "An invitation to a role"
+OVER = "This invitation holds no more: ask the organiser for a new one."
+ELSE = (
+    "This invitation was sent to {invited}, and you are signed in with {own}. Sign in with the "
+    "account of the invited address, or ask the organiser to invite the address of yours."
+)
+
+
+def role_in_words(role: str) -> str:
+    """What a role is called on the page."""
+    return str(Official.Role(role).label)
+
+
+def _digest(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def _unread(letter: Letter | None) -> None:
+    """Take away a letter that nobody has seen yet, since its link ends."""
+    if letter is not None and letter.state in (Letter.State.WAITING, Letter.State.KEPT):
+        letter.delete()
+
+
+@transaction.atomic
+def invite(*, club: Club, event: Event | None, role: str, email: str, by: User) -> Invitation:
+    """Offer a role by letter; an earlier offer of the same ends, with its link."""
+    Club.objects.select_for_update().get(pk=club.pk)
+    own = club.invitations.select_related("letter")
+    for old in own.filter(email__iexact=email, role=role, event=event):
+        _unread(old.letter)
+        old.delete()
+    club.invitations.filter(good_until__lt=timezone.now() - KEPT_FOR).delete()
+    token = get_random_string(TOKEN_LENGTH)
+    made = Invitation(
+        club=club, event=event, role=role, email=email, invited_by=by,
+        token_hash=_digest(token), good_until=timezone.now() + GOOD_FOR,
+    )  # fmt: skip
+    made.letter = _write(made, token)
+    made.full_clean()
+    made.save()
+    what = f"Invited {email} to the role {role_in_words(role)}{place_in_words(event)}."
+    record(club=club, event=event, by=by, what=what)
+    return made
+
+
+def _write(made: Invitation, token: str) -> Letter:
+    context = {
+        "invitation": made,
+        "role": role_in_words(made.role),
+        "by": made.invited_by.get_full_name() or "an organiser",
+        "link": absolute(reverse("key-role", args=[token])),
+    }
+    return send(
+        to=made.email,
+        subject=f"{role_in_words(made.role)} of {made.place}: will you?",
+        text=render_to_string("events/mail/invitation.txt", context),
+        club=made.club,
+        event=made.event,
+        about=ABOUT,
+        good_for=GOOD_FOR,
+    )
+
+
+@transaction.atomic
+def take_back(*, invitation: Invitation, by: User) -> None:
+    """End an invitation: its link works no more."""
+    role, event = role_in_words(invitation.role), invitation.event
+    what = f"Took back the invitation of {invitation.email}: {role}{place_in_words(event)}."
+    _unread(invitation.letter)
+    club = invitation.club
+    invitation.delete()
+    record(club=club, event=event, by=by, what=what)
+
+
+def find(token: str) -> Invitation | None:
+    """The invitation behind a link; None if it has run out, is ended, or never was."""
+    held = Invitation.objects.select_related("club", "event").filter(
+        token_hash=_digest(token), good_until__gt=timezone.now()
+    )
+    return held.first()
+
+
+def why_not(invitation: Invitation, user: User) -> str:
+    """Why this person cannot say yes, in a sentence; empty if they can."""
+    if user.email.lower() == invitation.email.lower():
+        return ""
+    own = user.email or "an account without an address"
+    return ELSE.format(invited=invitation.email, own=own)
+
+
+@transaction.atomic
+def accept(*, invitation: Invitation, user: User) -> Official:
+    """Take the role. Raises ValidationError with a sentence if that cannot be."""
+    held = Invitation.objects.select_for_update().filter(pk=invitation.pk).first()
+    if held is None or held.is_over:
+        raise ValidationError(OVER)
+    reason = why_not(held, user)
+    if reason:
+        raise ValidationError(reason)
+    wanted = {"club": held.club, "event": held.event, "user": user, "role": held.role}
+    official = Official.objects.filter(**wanted).first()
+    if official is None:
+        official = Official(**wanted)
+        official.full_clean()
+        official.save()
+    what = f"Took the role {role_in_words(held.role)}{place_in_words(held.event)}, as invited."
+    record(club=held.club, event=held.event, by=user, what=what)
+    held.delete()
+    return official

@@ -6,7 +6,7 @@ a 403 page; views ask for a sign-in first with Django's `login_required`.
 
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.core.exceptions import PermissionDenied
-from django.db.models import Q
+from django.utils.functional import SimpleLazyObject
 
 from events.models import Club, Event, Official
 
@@ -21,13 +21,11 @@ def has_role(user: User, place: Place, *roles: str) -> bool:
     A role for the whole club holds for all its events; one for an event holds there alone,
     and never for the club.
     """
-    if not user.is_authenticated:
-        return False
-    offices = Official.objects.filter(user=user, role__in=roles)
     if isinstance(place, Event):
-        here = Q(event=None) | Q(event=place)
-        return offices.filter(here, club=place.club_id).exists()
-    return offices.filter(club=place, event=None).exists()
+        here = {(place.club_id, None), (place.club_id, place.pk)}
+    else:
+        here = {(place.pk, None)}
+    return any(role in roles and (club, event) in here for role, club, event in _held(user))
 
 
 def require_organiser(user: User, place: Place) -> None:
@@ -50,6 +48,20 @@ def require_dock(user: User, place: Place) -> None:
 
 def offices_of(user: User) -> set[str]:
     """The roles that the user holds anywhere, for the site's menu."""
+    return {role for role, _, _ in _held(user)}
+
+
+def _held(user: User) -> list[tuple[str, int, int | None]]:
+    """Each office of a user: the role, the club, the event or None for the whole club.
+
+    The user of a request is a lazy object, made anew for each: theirs are read once.
+    """
     if not user.is_authenticated:
-        return set()
-    return set(Official.objects.filter(user=user).values_list("role", flat=True))
+        return []
+    held: list[tuple[str, int, int | None]] | None = getattr(user, "held_offices", None)
+    if held is None:
+        found = Official.objects.filter(user=user).order_by("pk")
+        held = list(found.values_list("role", "club", "event"))
+        if isinstance(user, SimpleLazyObject):
+            user.held_offices = held
+    return held

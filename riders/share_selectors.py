@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 
+from django.contrib.auth.models import AnonymousUser, User
+from django.db.models import Prefetch
 from django.utils import timezone
 
 from events.models import Edition
@@ -26,8 +28,16 @@ AROUND = (
     "entry__rider__landing_days",
     "entry__rider__own_tricks",
     "entry__plans",
-    "entry__declarations",
 )
+
+
+def around(prefix: str = "") -> list[str | Prefetch]:
+    """What to read with a share; `prefix` leads to it, such as "share__"."""
+    declared = Declaration.objects.select_related("edition")
+    return [
+        *(f"{prefix}{each}" for each in AROUND),
+        Prefetch(f"{prefix}entry__declarations", declared),
+    ]
 
 
 @dataclass(frozen=True)
@@ -153,15 +163,15 @@ def _shown(row: PlannerRow, typed: Row) -> ShownRow:
 
 def share_by_token(token: str) -> PlanShare | None:
     """The live share that a link opens; None for a link that is unknown or has ended."""
-    found = PlanShare.objects.live().select_related(*PLACE).prefetch_related(*AROUND)
+    found = PlanShare.objects.live().select_related(*PLACE).prefetch_related(*around())
     return found.filter(token_hash=hashed(token)).first()
 
 
-def keeps(coach: Rider | None, share: PlanShare) -> bool:
-    """Whether a person has a shared plan in their coach's table."""
-    if coach is None:
+def keeps(user: User | AnonymousUser, share: PlanShare) -> bool:
+    """Whether somebody has a shared plan in their coach's table."""
+    if not user.is_authenticated:
         return False
-    return share.keepers.filter(coach=coach, taken_back_at=None).exists()
+    return share.keepers.filter(coach__user=user, taken_back_at=None).exists()
 
 
 @dataclass(frozen=True)
@@ -183,7 +193,7 @@ class CoachTable:
 def coach_links(coach: Rider) -> "list[CoachLink]":
     """Everything that a person ever kept and did not take out."""
     found = coach.kept_plans.select_related(*(f"share__{each}" for each in PLACE))
-    return list(found.prefetch_related(*(f"share__{each}" for each in AROUND)))
+    return list(found.prefetch_related(*around("share__")))
 
 
 def coach_table(coach: Rider) -> CoachTable:
@@ -197,7 +207,7 @@ def coach_table(coach: Rider) -> CoachTable:
 def kept_link(coach: Rider, pk: int) -> CoachLink | None:
     """One kept plan of a coach, whether still shared or not."""
     found = coach.kept_plans.select_related(*(f"share__{each}" for each in PLACE))
-    return found.prefetch_related(*(f"share__{each}" for each in AROUND)).filter(pk=pk).first()
+    return found.prefetch_related(*around("share__")).filter(pk=pk).first()
 
 
 def share_of(entry_pk: int, round_name: str) -> PlanShare | None:

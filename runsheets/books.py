@@ -10,7 +10,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import OuterRef, Subquery, prefetch_related_objects
 
 from events.models import Division, Edition, Event
 from events.rules.answers import exception
@@ -69,7 +69,8 @@ class _Stored:
 
     @cached_property
     def every_division(self) -> dict[int, Division]:
-        found = {each.pk: each for each in self.event.divisions.prefetch_related("editions")}
+        prefetch_related_objects([self.event], "divisions__editions")  # unless they are read
+        found = {each.pk: each for each in self.event.divisions.all()}
         for division in found.values():
             division.event = self.event
             if division.edition is not None:

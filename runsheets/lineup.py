@@ -85,7 +85,8 @@ class Lineup:
 
 def lineup(division: Division, round_name: str) -> Lineup:
     """Who rides in the division in that round; the same few queries for any number."""
-    order = RunningOrder.objects.filter(division=division, round_name=round_name).first()
+    orders = RunningOrder.objects.select_related("made_by")
+    order = orders.filter(division=division, round_name=round_name).first()
     bibs = bibs_of(division.event)
     heats = heat_lines([order], bibs) if order else []
     inside = {seat.entry.pk for line in heats for seat in line.seats}

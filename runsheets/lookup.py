@@ -1,6 +1,7 @@
 """Finding what the table's pages are about, for those who may see it."""
 
 from django.contrib import messages
+from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 
@@ -24,6 +25,16 @@ def division_for_table(request: HttpRequest, pk: int) -> Division:
     found = get_object_or_404(divisions.prefetch_related("editions"), pk=pk)
     require_table(request.user, found.event)
     return found
+
+
+def division_and_others(request: HttpRequest, pk: int) -> Division:
+    """The division, for the table of its event only, read with all of the event's others."""
+    found = get_object_or_404(
+        Division.objects.select_related("event__club", "event__venue"), pk=pk
+    )
+    require_table(request.user, found.event)
+    prefetch_related_objects([found.event], "divisions__editions")
+    return next(each for each in found.event.divisions.all() if each.pk == pk)
 
 
 def round_asked(request: HttpRequest, division: Division) -> str | None:

@@ -19,7 +19,7 @@ from runsheets.books import event_facts, rounds_to_print, rounds_with_rules
 from runsheets.forms_print import CodeForm, PrintForm
 from runsheets.lookup import (
     NO_ROUND,
-    division_for_table,
+    division_and_others,
     event_for_table,
     refuse,
     round_asked,
@@ -111,7 +111,7 @@ def _file(data: bytes, words: str, ending: str, kind: str) -> FileResponse:
 @require_safe
 def sheets(request: HttpRequest, pk: int) -> HttpResponse:
     """One set of run sheets of a division in one round as PDF; nothing is recorded."""
-    division = division_for_table(request, pk)
+    division = division_and_others(request, pk)
     name = round_asked(request, division)
     size = request.GET.get("paper", "a4").lower()
     if division.edition is None:

@@ -65,14 +65,11 @@ def shared_plan(request: HttpRequest, token: str) -> HttpResponse:
     share = share_by_token(token)
     if share is None:
         return _gone(request)
-    rider = None
-    if request.user.is_authenticated:
-        rider = Rider.objects.filter(user=request.user).first()
     context = {
         "shared": SharedPlan(share),
         "token": token,
-        "is_own": rider == share.entry.rider,
-        "is_kept": keeps(rider, share),
+        "is_own": request.user.pk == share.entry.rider.user_id,
+        "is_kept": keeps(request.user, share),
     }
     return render(request, "riders/shared_plan.html", context)
 

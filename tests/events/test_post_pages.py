@@ -86,7 +86,7 @@ class TestReading:
         for count in (1, 60):
             for number in range(count):
                 write(event=event, subject=f"Number {number}")
-            with django_assert_num_queries(9):
+            with django_assert_num_queries(8):
                 client.get(address)
 
     def test_a_failure_is_told_with_its_reason(self, client, event, address):

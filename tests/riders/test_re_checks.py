@@ -195,7 +195,7 @@ class TestPage:
                     tricks=first.tricks,
                     check_result={},
                 )
-            with django_assert_num_queries(9):
+            with django_assert_num_queries(7):
                 desk.client.get(page)
 
     def test_before_anything_is_published(self, client, db):

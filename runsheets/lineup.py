@@ -3,6 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
+
+from django.db.models import OuterRef, Subquery
 
 from events.models import Division, Edition, Event
 from events.rules.words import RunAgain
@@ -35,6 +38,9 @@ def bibs_of(event: Event) -> dict[int, int]:
 class Seat:
     """A rider's place in the running order; `scratched` riders keep it but do not ride.
 
+    `scratched_at` is when the table took the rider out; who has no place in the division any
+    more is scratched without it.
+
     `ahead` and `decided` are how people parted a tie: 1 for who is ahead, and a sentence.
     """
 
@@ -44,6 +50,7 @@ class Seat:
     scratched: bool = False
     ahead: int | None = None
     decided: str = ""
+    scratched_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -64,13 +71,15 @@ class Lineup:
     """A division in one round.
 
     `heats` hold every place of the running order. `missing` have a place in the division
-    but none in the order, or all of them where there is no order; alphabetical.
+    but none in the order, or all of them where there is no order; alphabetical. `orders` are
+    those of all rounds of the division, by name.
     """
 
     order: RunningOrder | None
     heats: list[HeatLine]
     missing: list[Entry]
     bibs: dict[int, int] = field(default_factory=dict)
+    orders: Mapping[str, RunningOrder] = field(default_factory=dict)
 
     @property
     def ordered(self) -> list[Entry]:
@@ -85,14 +94,21 @@ class Lineup:
 
 def lineup(division: Division, round_name: str) -> Lineup:
     """Who rides in the division in that round; the same few queries for any number."""
-    orders = RunningOrder.objects.select_related("made_by")
-    order = orders.filter(division=division, round_name=round_name).first()
-    bibs = bibs_of(division.event)
+    found = RunningOrder.objects.filter(division=division)
+    orders = {each.round_name: each for each in found.select_related("made_by", "result")}
+    order = orders.get(round_name)
+    bib = Bib.objects.filter(event=division.event_id, rider=OuterRef("rider"))
+    entries = list(
+        Entry.objects.filter(division=division)
+        .select_related("rider")
+        .annotate(bib=Subquery(bib.values("number")))
+    )
+    bibs = {entry.rider_id: entry.bib for entry in entries if entry.bib is not None}
     heats = heat_lines([order], bibs) if order else []
     inside = {seat.entry.pk for line in heats for seat in line.seats}
-    riding = Entry.objects.filter(division=division).riding().select_related("rider")
+    riding = [entry for entry in entries if entry.state == Entry.State.RIDING]
     missing = by_name(entry for entry in riding if entry.pk not in inside)
-    return Lineup(order, heats, missing, bibs)
+    return Lineup(order, heats, missing, bibs, orders)
 
 
 def heat_lines(orders: Iterable[RunningOrder], bibs: Mapping[int, int]) -> list[HeatLine]:
@@ -110,7 +126,8 @@ def heat_lines(orders: Iterable[RunningOrder], bibs: Mapping[int, int]) -> list[
         gone = slot.entry.state != Entry.State.RIDING
         scratched = gone or slot.scratched_at is not None
         bib = bibs.get(slot.entry.rider_id)
-        lines[slot.heat_id].seats.append(Seat(slot.position, slot.entry, bib, scratched))
+        seat = Seat(slot.position, slot.entry, bib, scratched, scratched_at=slot.scratched_at)
+        lines[slot.heat_id].seats.append(seat)
     return list(lines.values())
 
 

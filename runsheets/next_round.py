@@ -1,86 +1,126 @@
-"""Who goes on to the next round, from the result of the one before."""
+"""Who goes on to the next round: reads results and asks the judging what they mean."""
 
-from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
 
 from events.models import Division
-from events.rules.words import RoundKind, Ties
+from events.rules.words import RoundKind
+from runsheets.judging.advancing import Advancement, Cut, Fate, advancing, joined
+from runsheets.judging.final_places import final_places
+from runsheets.lineup import rounds_of
+from runsheets.models import RunningOrder
 from runsheets.orders import stated_round
-from runsheets.result_rows import Result, ResultGroup, ResultRow
-from runsheets.results import order_of, result_of, round_before
+from runsheets.result_rows import Result, ResultRow
+from runsheets.results import results_of, round_after, round_before
 
 NOT_STATED = "The rules do not state how many go on; everybody with a place is ticked."
 
 
 @dataclass(frozen=True)
-class GoingOn:
-    """Who goes on. `on_the_line` are tied for the last places, `places` those still free.
+class Told:
+    """Riders who share what becomes of them and why, for a page."""
 
-    `ranking` has the place of everybody in the round before, for a reverse order.
+    fate: Fate
+    reason: str
+    rows: list[ResultRow]
+
+
+@dataclass(frozen=True)
+class GoingOn:
+    """Who goes on from a round. `found` is by the judging, `rows` are everybody's by entry.
+
+    `fates` are the riders that the next round is for.
     """
 
     round_name: str
-    chosen: list[ResultRow]
-    on_the_line: list[ResultRow] = field(default_factory=list)
-    places: int = 0
-    ranking: dict[Hashable, int] = field(default_factory=dict)
+    found: Advancement
+    rows: Mapping[Hashable, ResultRow]
+    fates: tuple[Fate, ...] = (Fate.ADVANCES,)
     said: str = ""
+
+    @property
+    def chosen(self) -> list[ResultRow]:
+        """Who rides in the next round."""
+        return [self.rows[rider] for rider in self.found.those(*self.fates)]
+
+    @property
+    def on_the_line(self) -> list[ResultRow]:
+        """Who is tied for the last places, so that people decide."""
+        return [self.rows[rider] for rider in self.found.those(Fate.UNDECIDED)]
+
+    @property
+    def ranking(self) -> dict[Hashable, int]:
+        """The place of everybody in the round before, for a reverse order."""
+        return self.found.ranking
+
+    @property
+    def told(self) -> list[Told]:
+        """What becomes of everybody, the same fates and reasons together."""
+        turn = list(Fate)
+        riders = sorted(
+            self.found.riders, key=lambda each: (turn.index(each.fate), each.reason)
+        )
+        return [
+            Told(fate, reason, [self.rows[each.rider] for each in alike])
+            for (fate, reason), alike in groupby(riders, key=lambda e: (e.fate, e.reason))
+        ]
 
 
 def going_on(result: Result) -> GoingOn:
-    """Read who goes on out of a result, with what the format says of a tie at the cut.
-
-    Where all advance, everybody level with the last place goes on. Otherwise those who are
-    level there stay on the line: a ride-off or the judges decide, and the table ticks them.
-    Who did not start does not go on.
-    """
-    stated = result.stated
-    many = stated.advance if stated else None
-    ranking: dict[Hashable, int] = {
-        row.entry.pk: row.standing.place for row in result.rows if row.standing.place
-    }
-    name = result.order.round_name
-    if many is None:
-        placed = [row for group in result.groups for row in _ridden(group)]
-        return GoingOn(name, placed, ranking=ranking, said=NOT_STATED)
-    chosen: list[ResultRow] = []
-    line: list[ResultRow] = []
-    free = 0
-    for group in result.groups:
-        inside, tied = _cut(_ridden(group), many)
-        if stated and stated.ties is Ties.ALL_ADVANCE:
-            inside, tied = inside + tied, []
-        chosen += inside
-        line += tied
-        free += many - len(inside) if tied else 0
-    return GoingOn(name, chosen, line, free, ranking, _tie_words(line, free))
+    """Who goes on out of a result, as the format says."""
+    stated, name = result.stated, result.order.round_name
+    following = round_after(result.division, name)
+    found = advancing(
+        [[row.standing for row in group.rows] for group in result.groups],
+        Cut(
+            many=stated.advance if stated else None,
+            ties=stated.ties if stated else None,
+            last_chance=following is not None and _is_last_chance(result.division, following),
+        ),
+        gone={row.entry.pk for row in result.rows if row.withdrew},
+    )
+    many_known = stated is not None and stated.advance is not None
+    rows: dict[Hashable, ResultRow] = {row.entry.pk: row for row in result.rows}
+    said = _tie_words(found, rows) if many_known else NOT_STATED
+    return GoingOn(name, found, rows, said=said)
 
 
-def before(division: Division, round_name: str) -> GoingOn | None:
+def before(
+    division: Division, round_name: str, orders: Mapping[str, RunningOrder] | None = None
+) -> GoingOn | None:
     """Who goes on into a round; None where the result of the round before is not posted.
+
+    `orders` are those of the division by round, with their results, where they are read
+    already. All rounds before are read at once, since a tie-break may look at them.
 
     Into a last chance go those who rode the round before it and did not get through; the
     round after it takes who got through in either.
     """
     earlier = round_before(division, round_name)
-    result = _posted(division, earlier)
-    if result is None or earlier is None:
+    if earlier is None:
         return None
-    onward = going_on(result)
+    if orders is None:
+        found = RunningOrder.objects.filter(division=division).select_related("result")
+        orders = {order.round_name: order for order in found}
+    if not _is_posted(orders.get(earlier)):
+        return None
+    names = rounds_of(division)
+    read = [orders[name] for name in names[: names.index(round_name)] if name in orders]
+    for order in read:
+        order.division = division
+    results = {result.order.round_name: result for result in results_of(division, read)}
+    onward = going_on(results[earlier])
     if _is_last_chance(division, round_name):
-        return _left_over(result, onward)
-    if _is_last_chance(division, earlier):
-        first = _posted(division, round_before(division, earlier))
-        return _joined(going_on(first), onward) if first is not None else onward
-    return onward
+        return _left_over(onward)
+    first = round_before(division, earlier) if _is_last_chance(division, earlier) else None
+    if first is None or not _is_posted(orders.get(first)):
+        return onward
+    return _with_both(going_on(results[first]), onward)
 
 
-def _posted(division: Division, round_name: str | None) -> Result | None:
-    order = order_of(division, round_name) if round_name is not None else None
-    if order is None or getattr(order, "result", None) is None:
-        return None
-    order.division = division
-    return result_of(division, order)
+def _is_posted(order: RunningOrder | None) -> bool:
+    return order is not None and getattr(order, "result", None) is not None
 
 
 def _is_last_chance(division: Division, round_name: str) -> bool:
@@ -88,78 +128,48 @@ def _is_last_chance(division: Division, round_name: str) -> bool:
     return stated is not None and stated.kind is RoundKind.LAST_CHANCE
 
 
-def _left_over(result: Result, onward: GoingOn) -> GoingOn:
-    """Who rode and did not get through; whoever is still on the line waits to be decided."""
-    through = {row.entry.pk for row in (*onward.chosen, *onward.on_the_line)}
-    rest = [
-        row for group in result.groups for row in _ridden(group) if row.entry.pk not in through
-    ]
+def _left_over(onward: GoingOn) -> GoingOn:
+    """The field of a last chance; whoever is still on the line waits to be decided."""
     said = onward.said
     if onward.on_the_line:
         said += " Who of them does not go on rides here."
-    return GoingOn(onward.round_name, rest, onward.on_the_line, 0, onward.ranking, said)
+    return GoingOn(onward.round_name, onward.found, onward.rows, (Fate.LAST_CHANCE,), said)
 
 
-def _joined(first: GoingOn, last_chance: GoingOn) -> GoingOn:
-    """Those who got through at once are ranked ahead of those who needed the last chance."""
-    ranking = {row.entry.pk: first.ranking[row.entry.pk] for row in first.chosen}
-    behind = max(ranking.values(), default=0)
-    for entry, place in last_chance.ranking.items():
-        ranking.setdefault(entry, behind + place)
-    return GoingOn(
-        last_chance.round_name,
-        first.chosen + last_chance.chosen,
-        first.on_the_line + last_chance.on_the_line,
-        first.places + last_chance.places,
-        ranking,
-        " ".join(filter(None, (first.said, last_chance.said))),
-    )
+def _with_both(first: GoingOn, last_chance: GoingOn) -> GoingOn:
+    """Who got through at once, and who did in the last chance."""
+    found = joined(first.found, last_chance.found)
+    rows = {**first.rows, **last_chance.rows}
+    not_stated = [each.said for each in (first, last_chance) if each.said == NOT_STATED]
+    said = " ".join(filter(None, [*dict.fromkeys(not_stated), _tie_words(found, rows)]))
+    return GoingOn(last_chance.round_name, found, rows, said=said)
 
 
-def _ridden(group: ResultGroup) -> list[ResultRow]:
-    return [row for row in group.rows if row.standing.total is not None]
-
-
-def _cut(rows: Sequence[ResultRow], many: int) -> tuple[list[ResultRow], list[ResultRow]]:
-    """Who is surely inside, and who is level at the cut, so that not all of them fit."""
-    if len(rows) <= many:
-        return list(rows), []
-    if many == 0:
-        return [], []
-    first_out = rows[many].standing.place
-    if rows[many - 1].standing.place != first_out:
-        return list(rows[:many]), []
-    inside = [row for row in rows[:many] if row.standing.place != first_out]
-    return inside, [row for row in rows if row.standing.place == first_out]
-
-
-def _tie_words(line: Sequence[ResultRow], free: int) -> str:
+def _tie_words(found: Advancement, rows: Mapping[Hashable, ResultRow]) -> str:
+    line = found.those(Fate.UNDECIDED)
     if not line:
         return ""
-    names = ", ".join(row.entry.rider.name for row in line)
-    places = "1 place is" if free == 1 else f"{free} places are"
+    names = ", ".join(rows[rider].entry.rider.name for rider in line)
+    places = "1 place is" if found.free == 1 else f"{found.free} places are"
     return f"Tied at the cut: {names}. {places} free: tick who goes on once it is decided."
 
 
-def final_ranking(results: Sequence[Result]) -> list[tuple[int, ResultRow]]:
-    """The ranking of a division over its rounds, given the first round first.
+@dataclass(frozen=True)
+class RankedRow:
+    """One line of the ranking of a division; `note` says why there is no place."""
 
-    Who rode in a later round is ahead of who did not; inside a round its places decide, and
-    whoever shares a place there shares it here. Riders of several heats who have the same
-    place share it too, since a run is ranked only against its own heat.
-    """
-    ranked: list[tuple[int, ResultRow]] = []
-    seen: set[int] = set()
-    for result in reversed(results):
-        placed = [
-            (row.standing.place, row)
-            for row in result.rows
-            if row.standing.place is not None and row.entry.pk not in seen
-        ]
-        placed.sort(key=lambda pair: pair[0])
-        base = len(ranked)
-        first: dict[int, int] = {}
-        for at, (place, row) in enumerate(placed, start=base + 1):
-            ranked.append((first.setdefault(place, at), row))
-            seen.add(row.entry.pk)
+    place: int | None
+    row: ResultRow
+    note: str = ""
+
+
+def final_ranking(results: Sequence[Result]) -> list[RankedRow]:
+    """The ranking of a division over its rounds, given the first round first."""
+    rows = [{row.entry.pk: row for row in result.rows} for result in results]
+    places = final_places([[row.standing for row in result.rows] for result in results])
+    ranked = []
+    for each in places:
+        name = results[each.round].order.round_name
+        note = "" if each.place is not None else f"Disqualified in {name or 'the round'}."
+        ranked.append(RankedRow(each.place, rows[each.round][each.rider], note))
     return ranked

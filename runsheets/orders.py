@@ -17,7 +17,7 @@ from events.rules.words import RidingOrder
 from events.services import record
 from riders.models import Entry
 from runsheets.drawn import drawn_rider
-from runsheets.lineup import bibs_of, by_name
+from runsheets.lineup import HeatLine, bibs_of, by_name
 from runsheets.models import Heat, Ride, RunningOrder, Slot
 from runsheets.starting.draw import draw
 from runsheets.starting.heats import Spread, split
@@ -68,11 +68,22 @@ def heat_size(division: Division, round_name: str) -> int | None:
     return stated.heat_size if stated else None
 
 
-def order_version(order: RunningOrder | None) -> str:
-    """A short text that changes whenever the order does; empty without an order."""
+def order_version(order: RunningOrder | None, lines: Collection[HeatLine] | None = None) -> str:
+    """A short text that changes whenever the order does; empty without an order.
+
+    `lines` are its heats where they are read already.
+    """
     if order is None:
         return ""
-    slots = list(order.slots.values_list("entry", "position", "heat__number", "scratched_at"))
+    if lines is None:
+        rows = order.slots.values_list("position", "entry", "heat__number", "scratched_at")
+        slots = sorted(rows, key=lambda row: row[:2])
+    else:
+        seats = [(seat, line.heat.number) for line in lines for seat in line.seats]
+        slots = sorted(
+            ((s.position, s.entry.pk, number, s.scratched_at) for s, number in seats),
+            key=lambda row: row[:2],
+        )
     text = f"{order.made_at.isoformat()} {order.published_at} {slots}"
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 

@@ -20,7 +20,8 @@ from runsheets.models import Judge, RoundResult, RunningOrder
 class ResultRow:
     """One rider in a result: the figures to read beside the standing they come from.
 
-    `figures` go with the result's labels; they are empty without a counting run.
+    `figures` go with the result's labels; they are empty without a counting run. `withdrew`:
+    the rider is scratched, or has no place in the division any more.
     """
 
     standing: Standing
@@ -28,6 +29,7 @@ class ResultRow:
     bib: int | None
     total: str
     figures: list[tuple[str, str]]
+    withdrew: bool = False
 
     @property
     def place(self) -> str:
@@ -110,6 +112,11 @@ class Result:
             for group in self.groups
             for tie in group.standings.undecided
         ]
+
+    @property
+    def tie_sentences(self) -> dict[int, str]:
+        """How the tie of each rider was decided, by entry, where people decided one."""
+        return {entry.pk: how for how, entries in self.decided for entry in entries}
 
     @property
     def rows(self) -> list[ResultRow]:

@@ -80,36 +80,34 @@ def result_of(
     scoring = Scoring.of(format)
     stated = next((r for r in format.rounds or () if (r.name or "") == name), None)
     lines = read.lines if read else lines_of(division, order)
-    bibs = {seat.entry.rider_id: seat.bib for line in lines for seat in line.seats}
     judges = read.judges if read else panel(division.event, scoring)
     judges = list(judges)[: scoring.panel or None]
     rides = read.rides if read else runs_by_entry(order, counts_falls=_counts_falls(scoring))
     previous = _previous_places(division, order, scoring, read.earlier if read else {})
     groups = []
     for heat, together in _ranked_together(lines, stated):
-        seats = [seat for line in together for seat in line.seats]
-        entries = {seat.entry.pk: seat.entry for seat in seats}
+        seats = {seat.entry.pk: seat for line in together for seat in line.seats}
         made = standings(
-            [run for seat in seats for run in runs_of(seat, rides)],
+            [run for seat in seats.values() for run in runs_of(seat, rides)],
             scoring,
             judges=[judge.number for judge in judges],
-            names={pk: entry.rider.name for pk, entry in entries.items()},
+            names={pk: _named(seat) for pk, seat in seats.items()},
             best_of=stated.best_of if stated else None,
             previous=previous,
-            ranking={pk: e.rank for pk, e in entries.items() if e.rank is not None},
-            decided={seat.entry.pk: seat.ahead for seat in seats if seat.ahead},
+            ranking={pk: rank for pk, s in seats.items() if (rank := s.entry.rank) is not None},
+            decided={pk: seat.ahead for pk, seat in seats.items() if seat.ahead},
         )
-        groups.append((heat, made, entries))
+        groups.append((heat, made, seats))
     return Result(
         division=division,
         order=order,
         groups=[
-            ResultGroup(heat, made, _rows(made, entries, bibs, judges, scoring))
-            for heat, made, entries in groups
+            ResultGroup(heat, made, _rows(made, seats, judges, scoring))
+            for heat, made, seats in groups
         ],
         waiting=[
-            WaitingRun(entries[run.rider], run)
-            for _, made, entries in groups
+            WaitingRun(seats[run.rider].entry, run)
+            for _, made, seats in groups
             for run in made.waiting
         ],
         judges=judges,
@@ -120,6 +118,13 @@ def result_of(
         said=list(dict.fromkeys(said for _, made, _ in groups for said in made.said)),
         decided=_decided(lines),
     )
+
+
+def _named(seat: Seat) -> str:
+    """A rider as the notes of a result call them: notes are public, some names are not."""
+    if seat.entry.is_named:
+        return seat.entry.rider.name
+    return "a rider whose name is not shown" if seat.bib is None else f"bib {seat.bib}"
 
 
 def _ranked_together(
@@ -177,25 +182,25 @@ def places_of(result: Result) -> dict[int, int]:
 
 def _rows(
     made: Standings,
-    entries: Mapping[int, Entry],
-    bibs: Mapping[int, int | None],
+    seats: Mapping[int, Seat],
     judges: Sequence[Judge],
     scoring: Scoring,
 ) -> list[ResultRow]:
     rows = []
     labels = labels_of(judges, [each.name for each in scoring.criteria])
     for standing, total in zip(made.rows, made.totals(), strict=True):
-        entry = entries[standing.rider]
+        seat = seats[standing.rider]
         judged = [standing.judges.get(judge.number) for judge in judges]
         marked = [standing.criteria.get(each.name) for each in scoring.criteria]
         figures = ["" if each is None else shown(each, 2) for each in [*judged, *marked]]
         rows.append(
             ResultRow(
                 standing=standing,
-                entry=entry,
-                bib=bibs.get(entry.rider_id),
+                entry=seat.entry,
+                bib=seat.bib,
                 total=total,
                 figures=list(zip(labels, figures, strict=True)),
+                withdrew=seat.scratched,
             )
         )
     return rows

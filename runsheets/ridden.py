@@ -4,19 +4,20 @@ from collections import defaultdict
 from collections.abc import Collection, Hashable, Mapping
 from decimal import Decimal
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import Count, F, OuterRef, Q, Subquery
 
 from events.models import Division, Event
 from riders.models import Bib, Entry
 from runsheets.judging.scoring import RunMarks, RunState, Scoring
 from runsheets.lineup import HeatLine, Seat
-from runsheets.models import Judge, Mark, RiddenTrick, Ride, RunningOrder, Slot, TieDecision
+from runsheets.models import Judge, RiddenTrick, Ride, RunningOrder, Slot, TieDecision
 
 STATES = {
     Ride.State.NOT_STARTED: RunState.NOT_STARTED,
     Ride.State.DISQUALIFIED: RunState.DISQUALIFIED,
 }
 FELL = (RiddenTrick.Outcome.FALLEN, RiddenTrick.Outcome.CHANGED_FALLEN)
+_MARK = {"judge": "judge__number", "criterion": "criterion", "value": "value"}
 
 
 def panel(event: Event, scoring: Scoring) -> list[Judge]:
@@ -64,25 +65,28 @@ def runs_by_entry(order: RunningOrder, *, counts_falls: bool) -> dict[int, list[
 def runs_by_round(
     orders: Collection[RunningOrder], *, counts_falls: bool
 ) -> dict[int, dict[int, list[RunMarks]]]:
-    """The runs of rounds with their marks, by order and entry: two or three queries.
+    """The runs of rounds with their marks, by order and entry: one query.
 
     Falls are looked up only where a tie-break counts them.
 
     A run that is not ridden yet is left out beside a rider's other runs, unless it is a
     re-ride: what it repeats cannot be ranked before it is ridden.
     """
+    rides: dict[int, Ride] = {}
     marks: dict[int, dict[Hashable, dict[str, Decimal]]] = defaultdict(
         lambda: defaultdict(dict)
     )
-    for mark in Mark.objects.filter(ride__order__in=orders).select_related("judge"):
-        marks[mark.ride_id][mark.judge.number][mark.criterion] = mark.value
-    counted = _falls(orders) if counts_falls else {}
-    found: dict[int, dict[int, list[RunMarks]]] = {order.pk: {} for order in orders}
-    rides = Ride.objects.filter(order__in=orders).select_related("repeats")
-    for ride in rides.order_by("number"):
+    found = Ride.objects.filter(order__in=orders).select_related("repeats")
+    mark = {f"mark_{name}": F(f"marks__{path}") for name, path in _MARK.items()}
+    for ride in found.annotate(**mark, **_falls(counts_falls)).order_by("number", "pk"):
+        rides.setdefault(ride.pk, ride)
+        if ride.mark_value is not None:  # a ride comes once for each of its marks
+            marks[ride.pk][ride.mark_judge][ride.mark_criterion] = ride.mark_value
+    runs: dict[int, dict[int, list[RunMarks]]] = {order.pk: {} for order in orders}
+    for ride in rides.values():
         if ride.state == Ride.State.WAITING and ride.repeats_id is None:
             continue
-        found[ride.order_id].setdefault(ride.entry_id, []).append(
+        runs[ride.order_id].setdefault(ride.entry_id, []).append(
             RunMarks(
                 rider=ride.entry_id,
                 attempt=ride.number,
@@ -90,19 +94,19 @@ def runs_by_round(
                 points_off=ride.points_off,
                 status=STATES.get(Ride.State(ride.state), RunState.RIDDEN),
                 repeats=ride.repeats.number if ride.repeats else None,
-                falls=counted.get(ride.pk),
+                falls=ride.falls if counts_falls else None,
             )
         )
-    return found
+    return runs
 
 
-def _falls(orders: Collection[RunningOrder]) -> dict[int, int]:
-    """The falls of every run of which anything was written down."""
-    counted: dict[int, int] = {}
-    ridden = RiddenTrick.objects.filter(ride__order__in=orders).exclude(outcome="")
-    for ride, outcome in ridden.values_list("ride", "outcome"):
-        counted[ride] = counted.get(ride, 0) + (outcome in FELL)
-    return counted
+def _falls(counted: bool) -> dict[str, Subquery]:
+    """The falls of a run; None where nothing of it was written down."""
+    if not counted:
+        return {}
+    ridden = RiddenTrick.objects.filter(ride=OuterRef("pk")).exclude(outcome="")
+    falls = Count("pk", filter=Q(outcome__in=FELL))
+    return {"falls": Subquery(ridden.order_by().values("ride").annotate(n=falls).values("n"))}
 
 
 def _marks_of(

@@ -45,7 +45,7 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
     line = lineup(division, name)
     if request.method == "POST" and ("move" in request.POST or "public" in request.POST):
         return _change(request, line, division, name)
-    onward = before(division, name)
+    onward = before(division, name, line.orders)
     form = _form(request, line, division, name, onward)
     if request.method == "POST" and form.is_valid():
         try:
@@ -116,7 +116,7 @@ def _page(form: OrderForm, line: Lineup, division: Division, name: str) -> dict[
         "missing": [(entry, line.bibs.get(entry.rider_id)) for entry in line.missing],
         "heat_size": heat_size(division, name),
         "without_bib": sum(entry.rider_id not in line.bibs for entry in line.everybody),
-        "version": order_version(line.order),
+        "version": order_version(line.order, line.heats),
         "form": form,
         "stated": stated.order if stated else None,
     }

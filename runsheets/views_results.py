@@ -21,7 +21,7 @@ from runsheets.forms_results import ProtestForm, ReasonForm, RulingForm, TieForm
 from runsheets.lineup import rounds_of
 from runsheets.lookup import NO_ROUND, division_for_table, refuse, round_asked
 from runsheets.models import RunningOrder
-from runsheets.next_round import final_ranking
+from runsheets.next_round import RankedRow, Told, final_ranking, going_on
 from runsheets.pdf.results import result_pdf
 from runsheets.result_acts import (
     ResultRefused,
@@ -32,8 +32,8 @@ from runsheets.result_acts import (
     show_tricks,
     take_back,
 )
-from runsheets.result_files import result_csv
-from runsheets.result_rows import Result, ResultRow
+from runsheets.result_files import ENDINGS, result_rows_file
+from runsheets.result_rows import Result
 from runsheets.results import (
     order_of,
     orders_with_results,
@@ -85,6 +85,7 @@ def table_result(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, DONE[act])
             return redirect(result_url(division, name))
     context["ties"] = TieForm.all_of(result.undecided, forms["decide"])
+    context["told"] = _told(result)
     context |= {"result": result, "forms": forms, "protests": _with_forms(result, forms)}
     return render(request, "runsheets/result.html", context)
 
@@ -183,19 +184,27 @@ def result(request: HttpRequest, event: str, division: str) -> HttpResponse:
     name = found.order.round_name
     context = {
         "event": found.division.event, "result": found, "rounds": names, "round": name,
-        "ranking": ranking, "ridden": ridden_of(found),
+        "ranking": ranking, "ridden": ridden_of(found), "told": _told(found),
+        "next_round": round_after(found.division, name),
     }  # fmt: skip
     return render(request, "results/result.html", context)
 
 
+def _told(result: Result) -> list[Told]:
+    """Who goes on and who does not; nothing after the last round."""
+    name = result.order.round_name
+    return going_on(result).told if round_after(result.division, name) else []
+
+
 @require_safe
 def result_file(request: HttpRequest, event: str, division: str, ending: str) -> FileResponse:
-    """A posted result as PDF or as rows for a spreadsheet."""
+    """A posted result as PDF, on A4 or Letter, or as rows for a spreadsheet."""
     found, *_ = _posted(request, event, division)
-    if ending == "csv":
-        data, kind = result_csv(found), "text/csv; charset=utf-8"
+    if ending in ENDINGS:
+        data, kind = result_rows_file(found, ending), ENDINGS[ending]
     elif ending == "pdf":
-        data = result_pdf(found, fonts=settings.STATE_DIR / "fonts")
+        paper = "letter" if request.GET.get("paper") == "letter" else "a4"
+        data = result_pdf(found, _told(found), paper=paper, fonts=settings.STATE_DIR / "fonts")
         kind = "application/pdf"
     else:
         raise Http404
@@ -206,7 +215,7 @@ def result_file(request: HttpRequest, event: str, division: str, ending: str) ->
 
 def _posted(
     request: HttpRequest, event: str, division: str
-) -> tuple[Result, list[str], list[tuple[int, ResultRow]]]:
+) -> tuple[Result, list[str], list[RankedRow]]:
     """The posted result that was asked for, the last one if no round was named.
 
     With it the names of the posted rounds, and for the last round the ranking over

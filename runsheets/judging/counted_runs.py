@@ -12,6 +12,8 @@ from fractions import Fraction
 from events.rules.words import Combine
 from runsheets.judging.scoring import RunMarks, RunState, Scoring
 
+NOT_RIDDEN_AGAIN = "The re-ride was not started, so run {number} counts as it was ridden."
+
 
 class ReRide(StrEnum):
     """What a re-ride does to the run that it repeats."""
@@ -55,13 +57,17 @@ class Waiting:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """What became of a rider in the round: a counting run, a run that waits, or a state."""
+    """What became of a rider in the round: a counting run, a run that waits, or a state.
+
+    `remarks` are sentences on which runs were looked at.
+    """
 
     rider: Hashable
     state: RunState
     scored: Scored | None = None
     waiting: tuple[Waiting, ...] = ()
     runs_to_come: int = 0
+    remarks: tuple[str, ...] = ()
 
 
 def panel_of(runs: Sequence[RunMarks]) -> tuple[Hashable, ...]:
@@ -81,10 +87,11 @@ def tally(
     The best run counts. A run that waits for marks keeps the rider waiting, since it may be
     the best one; a run that is still to be ridden does not. A disqualification or a
     withdrawal is the rider's for the whole round (from memory), unless that run was
-    repeated; a run not started only counts for nothing.
+    repeated; a run not started only counts for nothing, and a re-ride not started leaves
+    the run that it would have repeated as it was.
     """
     rider = runs[0].rider
-    standing = _standing(runs, re_ride)
+    standing, remarks = _standing(runs, re_ride)
     states = {run.status for group in standing for run in group}
     for state in (RunState.DISQUALIFIED, RunState.WITHDRAWN):
         if state in states:
@@ -106,7 +113,7 @@ def tally(
     to_come = max(0, (best_of or 1) - len(standing))
     if not scored:
         return Tally(rider, RunState.NOT_STARTED, runs_to_come=to_come)
-    return Tally(rider, RunState.RIDDEN, _best(scored), runs_to_come=to_come)
+    return Tally(rider, RunState.RIDDEN, _best(scored), (), to_come, remarks)
 
 
 def score(run: RunMarks, scoring: Scoring, judges: Sequence[Hashable]) -> Scored:
@@ -153,28 +160,42 @@ def _less(total: Fraction, off: Fraction, scoring: Scoring) -> Fraction:
     return max(min(total, scoring.least), total - off)
 
 
-def _standing(runs: Sequence[RunMarks], re_ride: ReRide) -> list[list[RunMarks]]:
-    """The rider's runs, each with the runs that it is chosen from.
+def _standing(
+    runs: Sequence[RunMarks], re_ride: ReRide
+) -> tuple[list[list[RunMarks]], tuple[str, ...]]:
+    """The rider's runs, each with the runs that it is chosen from; and what to say of it.
 
-    A re-ride stands instead of the run it repeats (from memory), or both are looked at.
+    A re-ride that is ridden stands instead of the run it repeats, even if it is the worse
+    one (International Ski Competition Rules 623.3.3, of runs repeated after a hindrance), or
+    both are looked at. One that is not started leaves the earlier run standing (published
+    for another sport: a discussion of the 2022 rulebook of the International Unicycling
+    Federation; for wakeboarding no source).
     """
     by_attempt = {run.attempt: run for run in runs}
     if len(by_attempt) < len(runs):
         raise ValueError(f"Two runs of {runs[0].rider} have the same number.")
     repeated = {run.repeats for run in runs}
-    groups = []
+    groups, remarks = [], []
     for run in runs:
         if run.attempt in repeated:
             continue
-        group, earlier = [run], run.repeats
-        while earlier in by_attempt and by_attempt[earlier] not in group:
-            before = by_attempt[earlier]
-            group.append(before)
-            earlier = before.repeats
-        groups.append(group if re_ride is ReRide.BETTER else group[:1])
+        group = _chain(run, by_attempt)
+        last = next((r for r in group if r.status is not RunState.NOT_STARTED), run)
+        if last is not run:
+            remarks.append(NOT_RIDDEN_AGAIN.format(number=last.attempt))
+        groups.append(group if re_ride is ReRide.BETTER else [last])
     if not groups:
         raise ValueError(f"The re-rides of {runs[0].rider} repeat one another.")
-    return groups
+    return groups, tuple(remarks)
+
+
+def _chain(run: RunMarks, by_attempt: Mapping[int, RunMarks]) -> list[RunMarks]:
+    """A run and those that it repeats, the latest first."""
+    group, earlier = [run], run.repeats
+    while earlier is not None and (before := by_attempt.get(earlier)) and before not in group:
+        group.append(before)
+        earlier = before.repeats
+    return group
 
 
 def _best(scored: Sequence[Scored]) -> Scored:

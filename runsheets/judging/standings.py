@@ -166,7 +166,7 @@ def _ranked(
     }
     in_order = sorted(scored, key=lambda one: figure[one.rider], reverse=not lower)
     notes: dict[Hashable, list[str]] = {
-        one.rider: [_runs_to_come(one.runs_to_come)] for one in tallies if one.runs_to_come
+        one.rider: [*one.remarks, *_runs_to_come(one.runs_to_come)] for one in tallies
     }
     rows: list[Standing] = []
     undecided = []
@@ -196,8 +196,8 @@ def _ranked(
     return rows, tuple(undecided)
 
 
-def _runs_to_come(runs: int) -> str:
-    return f"{number(runs).capitalize()} {'run' if runs == 1 else 'runs'} to come."
+def _runs_to_come(runs: int) -> list[str]:
+    return [f"{number(runs).capitalize()} {'run' if runs == 1 else 'runs'} to come."][:runs]
 
 
 def _note(

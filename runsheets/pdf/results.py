@@ -1,26 +1,34 @@
 """A posted result on paper: one table for each group that is ranked together."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 from django.utils import timezone
-from reportlab.lib.pagesizes import A4, landscape
+from reportlab.lib.pagesizes import landscape
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+from reportlab.platypus import Paragraph, SimpleDocTemplate, Table, TableStyle
 
-from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, load_faces
-from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP
+from riders.models import Entry
+from runsheets.next_round import Told
+from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces, load_faces
+from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP, PAPERS, fit, text_width
 from runsheets.result_rows import Result, ResultGroup
 
 PLACE, BIB, RIDER, FIGURE, TOTAL = 32.0, 32.0, 130.0, 56.0, 60.0
+FOOT = 8.0
 TITLE = ParagraphStyle("title", fontName=HEAD, fontSize=22, leading=25)
 STATE = ParagraphStyle("state", fontName=BOLD, fontSize=11, leading=15, spaceBefore=4)
-HEADING = ParagraphStyle("heading", fontName=HEAD, fontSize=15, leading=19, spaceBefore=8)
+HEADING = ParagraphStyle(
+    "heading", fontName=HEAD, fontSize=15, leading=19, spaceBefore=10, keepWithNext=1
+)
 CELL = ParagraphStyle("cell", fontName=REGULAR, fontSize=9.5, leading=12)
 STRONG = ParagraphStyle("strong", parent=CELL, fontName=BOLD)
 LABEL = ParagraphStyle("label", parent=CELL, fontSize=8, leading=10)
+SAID = ParagraphStyle("said", parent=CELL, spaceBefore=3)
 RULES = TableStyle(
     [
         ("LINEBELOW", (0, 0), (-1, 0), 1.4, 0),
@@ -32,15 +40,23 @@ RULES = TableStyle(
 )
 
 
-def result_pdf(result: Result, *, fonts: Path) -> bytes:
-    """The result as PDF on A4 across; `fonts` is the folder that keeps the bold face."""
-    load_faces(fonts)
+def result_pdf(
+    result: Result, told: Sequence[Told] = (), *, paper: str = "a4", fonts: Path
+) -> bytes:
+    """The result as PDF across "a4" or "letter" paper; ValueError for another paper.
+
+    `told` is who goes on, and `fonts` the folder that keeps the bold face.
+    """
+    if paper not in PAPERS:
+        raise ValueError(f"Paper is a4 or letter, not {paper}.")
+    faces = load_faces(fonts)
+    write = _Writer(faces)
     out = BytesIO()
     event, name = result.division.event, result.order.round_name
     title = ", ".join(filter(None, (result.division.name, name)))
     page = SimpleDocTemplate(
         out,
-        pagesize=landscape(A4),
+        pagesize=landscape(PAPERS[paper]),
         leftMargin=MARGIN_SIDE,
         rightMargin=MARGIN_SIDE,
         topMargin=MARGIN_TOP,
@@ -50,24 +66,40 @@ def result_pdf(result: Result, *, fonts: Path) -> bytes:
         initialFontName=REGULAR,
     )
     parts: list[Any] = [
-        Paragraph(escape(event.name), CELL),
-        Paragraph(escape(f"Result: {title}"), TITLE),
-        Paragraph(escape(posted_words(result)), STATE),
+        write(event.name, CELL),
+        write(f"Result: {title}", TITLE),
+        write(posted_words(result), STATE),
     ]
     for group in result.groups:
-        heading = f"Heat {group.heat}" if group.heat is not None else ""
-        parts += [Paragraph(heading, HEADING), _table(result, group, page.width)]
-    if result.said:
-        parts += [Spacer(1, 10), *(Paragraph(escape(said), CELL) for said in result.said)]
+        heading = f"Heat {group.heat}" if group.heat is not None else "Places"
+        parts += [write(heading, HEADING), _table(write, result, group, page.width)]
+    parts += [write(each, SAID) for each in _said(result)]
+    parts += _told(write, told)
     foot = f"{event.name}, {title}: {posted_words(result)}"
 
     def footer(canvas: Any, document: Any) -> None:
-        canvas.setFont(REGULAR, 8)
-        canvas.drawString(MARGIN_SIDE, MARGIN_FOOT, foot[:150])
-        canvas.drawRightString(MARGIN_SIDE + page.width, MARGIN_FOOT, f"Page {document.page}")
+        number = f"Page {document.page}"
+        room = page.width - text_width(number, REGULAR, FOOT) - 12
+        line = fit(faces, foot, REGULAR, room, FOOT, most_lines=1).lines[0]
+        canvas.setFont(REGULAR, FOOT)
+        canvas.drawString(MARGIN_SIDE, MARGIN_FOOT, line)
+        canvas.drawRightString(MARGIN_SIDE + page.width, MARGIN_FOOT, number)
 
     page.build(parts, onFirstPage=footer, onLaterPages=footer)
     return out.getvalue()
+
+
+@dataclass(frozen=True)
+class _Writer:
+    """Sets a text in the face of its style, or in one that has all of its letters."""
+
+    faces: Faces
+
+    def __call__(self, text: str, style: ParagraphStyle, lead: str = "") -> Paragraph:
+        face = self.faces.choose(self.faces.printable(text), style.fontName)
+        own = style if face == style.fontName else ParagraphStyle("", style, fontName=face)
+        bold = f'<font name="{BOLD}">{escape(lead)}</font> ' if lead else ""
+        return Paragraph(bold + escape(self.faces.printable(text)), own)
 
 
 def posted_words(result: Result) -> str:
@@ -88,17 +120,45 @@ def _moment(at: Any) -> str:
     return f"{at.day} {at:%B %Y, %H:%M}"
 
 
-def _table(result: Result, group: ResultGroup, width: float) -> Table:
+def _said(result: Result) -> list[str]:
+    """Who judged, what was taken without being stated, and how ties were decided."""
+    said = list(result.said)
+    if result.judges:
+        judges = ", ".join(f"{judge.number} {judge.name}" for judge in result.judges)
+        said.insert(0, f"Judges: {judges}. Figures are rounded for reading only.")
+    return said + [f"Tie of {_names(entries)}: {how}" for how, entries in result.decided]
+
+
+def _told(write: _Writer, told: Sequence[Told]) -> list[Paragraph]:
+    if not told:
+        return []
+    lines = [
+        write(
+            f"{_names([row.entry for row in each.rows])}. {each.reason}",
+            SAID,
+            lead=f"{each.fate.capitalize()}:",
+        )
+        for each in told
+    ]
+    return [write("Who goes on", HEADING), *lines]
+
+
+def _names(entries: Sequence[Entry]) -> str:
+    return ", ".join(entry.public_name for entry in entries)
+
+
+def _table(write: _Writer, result: Result, group: ResultGroup, width: float) -> Table:
     figures = [*result.labels, "Points off"]
-    head = ["Place", "Bib", "Rider", "Total", *figures, "Note"]
-    rows = [[Paragraph(escape(each), LABEL) for each in head]]
+    is_sum = bool(group.rows) and group.rows[0].standing.lower_is_better
+    head = ["Place", "Bib", "Rider", "Sum of places" if is_sum else "Total", *figures, "Note"]
+    rows: list[list[Any]] = [[write(each, LABEL) for each in head]]
     for row in group.rows:
         cells = [row.place or "–", "" if row.bib is None else str(row.bib)]
         cells += [row.entry.public_name, row.total, *(each for _, each in row.figures)]
         cells += [row.points_off, row.standing.note]
-        rows.append(
-            [Paragraph(escape(each), STRONG if n < 4 else CELL) for n, each in enumerate(cells)]
-        )
+        rows.append([write(each, STRONG if n < 4 else CELL) for n, each in enumerate(cells)])
+    if not group.rows:
+        rows.append(["", "", write("Nobody can be ranked yet.", CELL), *[""] * (len(head) - 3)])
     fixed = [PLACE, BIB, RIDER, TOTAL]
     # The note takes what is left, and never less than a fifth of the page.
     room = width - sum(fixed) - width / 5

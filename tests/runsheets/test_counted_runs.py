@@ -67,11 +67,61 @@ def test_how_many_runs_count_is_said_where_it_is_not_stated():
 
 
 def test_a_re_ride_stands_instead_or_the_better_counts():
-    """That it stands instead: from memory."""
+    """International Ski Competition Rules 623.3.3, of runs repeated after a hindrance: the
+    repeated run is valid even if it is the worse one. The better of both: from memory."""
     runs = [card("a", "82"), card("a", "70", attempt=2, repeats=1)]
 
     assert standings(runs, ONE_MARK).rows[0].total == 70
     assert standings(runs, ONE_MARK, re_ride=ReRide.BETTER).rows[0].total == 82
+
+
+def test_a_re_ride_not_started_leaves_the_run_as_it_was():
+    """A discussion of the 2022 rulebook of the International Unicycling Federation: riders
+    may choose not to ride again, and their earlier result stays valid. For wakeboarding:
+    common practice, no source."""
+    again = card("a", attempt=2, repeats=1, status=RunState.NOT_STARTED)
+    for re_ride in ReRide:
+        result = standings([card("a", "82"), again], ONE_MARK, re_ride=re_ride)
+        assert (result.rows[0].total, result.rows[0].attempt) == (82, 1)
+        assert "The re-ride was not started, so run 1 counts" in notes(result)["a"]
+        assert result.complete
+
+
+def test_the_last_one_started_of_several_re_rides_counts():
+    runs = [
+        card("a", "82"),
+        card("a", "70", attempt=2, repeats=1),
+        card("a", attempt=3, repeats=2, status=RunState.NOT_STARTED),
+    ]
+    assert standings(runs, ONE_MARK).rows[0].total == 70
+
+
+def test_a_re_ride_not_started_takes_no_disqualification_away():
+    runs = [
+        card("a", "82", status=RunState.DISQUALIFIED),
+        card("a", attempt=2, repeats=1, status=RunState.NOT_STARTED),
+    ]
+    assert standings(runs, ONE_MARK).rows[0].status is RunState.DISQUALIFIED
+
+
+def test_neither_run_started():
+    states = {"status": RunState.NOT_STARTED}
+    runs = [card("a", **states), card("a", attempt=2, repeats=1, **states)]
+    row = standings(runs, ONE_MARK).rows[0]
+    assert (row.status, row.total) == (RunState.NOT_STARTED, None)
+
+
+def test_the_remark_stands_beside_the_tie_and_the_runs_to_come():
+    runs = [
+        card("a", "82"),
+        card("a", attempt=3, repeats=1, status=RunState.NOT_STARTED),
+        card("b", "82"),
+    ]
+    note = notes(standings(runs, ONE_MARK, best_of=2))["a"]
+    assert note.startswith(
+        "The re-ride was not started, so run 1 counts as it was ridden. One run"
+    )
+    assert "Tied with b." in note
 
 
 def test_a_re_ride_of_a_re_ride():

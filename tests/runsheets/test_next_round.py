@@ -4,15 +4,24 @@ import copy
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from events.models import Division, Official
 from events.rules.words import RidingOrder
-from runsheets.models import RunningOrder
+from riders.models import Entry
+from runsheets.models import RunningOrder, Slot
 from runsheets.next_round import before
 from runsheets.orders import make_order
 from runsheets.result_acts import post_result
-from tests.factories import OfficialFactory, UserFactory
-from tests.runsheets.result_desk import MARKS, RULES, heat_of_five, ride_all
+from tests.factories import EntryFactory, OfficialFactory, RiderFactory, UserFactory
+from tests.runsheets.result_desk import (
+    MARKS,
+    RULES,
+    RideFactory,
+    heat_of_five,
+    mark,
+    ride_all,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -66,8 +75,37 @@ def test_a_tie_at_the_cut_is_for_people(by, ties) -> None:
 
     assert names(onward.chosen) == ["Adlersee", "Brandquist"]
     assert names(onward.on_the_line) == ["Ćwierk", "Dubrava"]
-    assert onward.places == 1
+    assert onward.found.free == 1
     assert "1 place is free" in onward.said
+
+
+def test_every_fate_comes_with_its_reason(by) -> None:
+    onward = before(posted(by, LEVEL, ties="ride-off"), "Final")
+
+    told = [(each.fate, each.reason, names(each.rows)) for each in onward.told]
+    assert told == [
+        ("goes on", "Among the first three.", ["Adlersee", "Brandquist"]),
+        ("still to be decided", "Tied for the last place: a ride-off decides.",
+         ["Ćwierk", "Dubrava"]),
+        ("does not go on", "Not among the first three.", ["Eskola"]),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("scratched", [True, False])
+def test_the_next_one_moves_up_for_who_withdrew(by, scratched) -> None:
+    """Taken out of the running order, or out of the division: common practice, no source."""
+    division = posted(by)
+    if scratched:
+        gone = Slot.objects.filter(entry__rider__family_name="Brandquist")
+        gone.update(scratched_at=timezone.now())
+    else:
+        gone = Entry.objects.filter(rider__family_name="Brandquist")
+        gone.update(state=Entry.State.WITHDRAWN)
+
+    onward = before(division, "Final")
+
+    assert names(onward.chosen) == ["Adlersee", "Ćwierk", "Dubrava"]
+    assert "Moves up for a rider who withdrew." in [each.reason for each in onward.told]
 
 
 def test_a_tie_inside_the_cut_changes_nothing(by) -> None:
@@ -161,3 +199,38 @@ class TestPage:
 
         assert "Reverse of the last round" not in text
         assert "is not posted yet" in text
+
+    def test_queries_stay_flat_with_the_results_of_two_rounds_before(
+        self, client, by, django_assert_max_num_queries
+    ) -> None:
+        """A final after a last chance reads both results, whatever the number of riders."""
+        rules = copy.deepcopy(RULES)
+        chance = {"name": "Last chance", "kind": "last chance", "order": "alphabetical",
+                  "advance": 1, "advance_from": "the round", "ties": "all advance"}  # fmt: skip
+        rules["rounds"].insert(1, chance)
+        division = heat_of_five(by, rules)
+        club = division.event.club
+        client.force_login(OfficialFactory(club=club, role=Official.Role.TABLE).user)
+        asked = []
+        for more in (0, 12):
+            order = RunningOrder.objects.get(division=division, round_name="Qualifying")
+            heat = order.heats.get()
+            for number in range(more):
+                entry = EntryFactory(division=division, rider=RiderFactory())
+                heat.slots.create(order=order, entry=entry, position=100 + number)
+                mark(RideFactory(order=order, entry=entry), by, *[("20", "20", "20")] * 2)
+            if not more:
+                post_result(order=ride_all(division, by), by=by)
+                riding = [row.entry.pk for row in before(division, "Last chance").chosen]
+                make_order(
+                    division=division, round_name="Last chance", by=by,
+                    method=RidingOrder.ALPHABETICAL, entries=riding,
+                )  # fmt: skip
+                post_result(order=ride_all(division, by, MARKS, "Last chance"), by=by)
+            for name in ("Last chance", "Final"):
+                page = reverse("table-order", args=[division.pk]) + f"?round={name}"
+                with django_assert_max_num_queries(12) as queries:
+                    assert client.get(page).context["onward"].chosen
+                asked.append((name, len(queries)))
+
+        assert asked[:2] == asked[2:]

@@ -5,11 +5,12 @@ import io
 
 import pytest
 from django.urls import reverse
+from openpyxl import load_workbook
 from pypdf import PdfReader
 
 from events.models import Act, Official
 from events.rules.words import RidingOrder
-from runsheets.models import Protest, RoundResult
+from runsheets.models import Protest, Ride, RoundResult
 from runsheets.orders import make_order
 from runsheets.result_acts import make_official, post_result
 from tests.factories import EntryFactory, OfficialFactory, RiderFactory, UserFactory
@@ -142,9 +143,46 @@ class TestPublic:
             ranking = client.get(public(division)).context["ranking"]
 
         assert final.round_name == "Final"
-        assert [(place, row.entry.rider.family_name) for place, row in ranking] == [
+        assert [(each.place, each.row.entry.rider.family_name) for each in ranking] == [
             (1, "Brandquist"), (2, "Adlersee"), (3, "Ćwierk"), (4, "Dubrava"), (5, "Eskola"),
         ]  # fmt: skip
+
+    def test_disqualified_in_the_final_there_is_no_place(
+        self, client, division, order, table
+    ) -> None:
+        """Freestyle wiki of the International Ski Federation, rule 3056: no rank in the
+        competition, and those of the qualification move up."""
+        post_result(order=order, by=table)
+        ids = [s.entry_id for s in order.slots.all()][:3]
+        make_order(
+            division=division, round_name="Final", method=RidingOrder.REVERSE, by=table,
+            entries=ids, ranking=ids,
+        )  # fmt: skip
+        final = ride_all(division, table, MARKS, "Final")
+        out = final.rides.filter(entry__rider__family_name="Adlersee")
+        out.update(state=Ride.State.DISQUALIFIED)
+        post_result(order=final, by=table)
+
+        page = client.get(public(division))
+
+        ranking = [
+            (each.place, each.row.entry.rider.family_name, each.note)
+            for each in page.context["ranking"]
+        ]
+        assert ranking == [
+            (1, "Brandquist", ""), (2, "Ćwierk", ""), (3, "Dubrava", ""), (4, "Eskola", ""),
+            (None, "Adlersee", "Disqualified in Final."),
+        ]  # fmt: skip
+        assert "Whoever is disqualified in their last round has no place" in page.text
+
+    def test_who_goes_on_is_told_with_the_reason(self, client, division, order, table) -> None:
+        post_result(order=order, by=table)
+
+        for page in (public(division), address(division)):
+            text = client.get(page).text
+            assert "Who goes on to the Final" in text
+            assert "Among the first three." in text
+            assert "Not among the first three." in text
 
     def test_a_round_that_is_not_there(self, client, division, order, table) -> None:
         post_result(order=order, by=table)
@@ -178,6 +216,42 @@ class TestPublic:
         post_result(order=order, by=table)
 
         assert client.get(public(division, "result-file", "exe")).status_code == 404
+        strange = public(division, "result-file", "pdf") + "?paper=napkin"
+        assert client.get(strange).status_code == 200
+
+    @pytest.mark.parametrize(("paper", "size"), [("a4", (842, 595)), ("letter", (792, 612))])
+    def test_two_papers(self, client, division, order, table, paper, size) -> None:
+        post_result(order=order, by=table)
+        at = public(division, "result-file", "pdf") + f"?paper={paper}"
+
+        page = PdfReader(io.BytesIO(client.get(at).getvalue())).pages[0]
+
+        assert (round(page.mediabox.width), round(page.mediabox.height)) == size
+        text = " ".join(page.extract_text().split())
+        assert "Goes on: " in text
+        assert "Judges: 1 Osk Veldmar, 2 Pim Harrow." in text
+
+    def test_a_title_that_the_heading_face_cannot_write(self, client, division, table) -> None:
+        """Cyrillic is in the bold face, and not in the one of headings."""
+        division.name = "Начинающие"
+        division.save()
+        post_result(order=ride_all(division, table), by=table)
+
+        data = client.get(public(division, "result-file", "pdf")).getvalue()
+
+        assert "Начинающие" in PdfReader(io.BytesIO(data)).pages[0].extract_text()
+
+    def test_figures_are_numbers_in_a_workbook(self, client, division, order, table) -> None:
+        post_result(order=order, by=table)
+
+        data = client.get(public(division, "result-file", "xlsx")).getvalue()
+
+        sheet = load_workbook(io.BytesIO(data)).active
+        head, first, *_ = sheet.iter_rows(values_only=True)
+        row = dict(zip(head, first, strict=True))
+        assert (row["Place"], row["Total"], row["Judge 1"]) == (1, 90.9, 90.9)
+        assert row["Rider"].endswith("Adlersee")
+        assert not row["Points off"]
 
     def test_queries(self, client, division, order, table, django_assert_max_num_queries):
         post_result(order=order, by=table)

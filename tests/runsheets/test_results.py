@@ -1,5 +1,6 @@
 """From marks to places, and what the table does with a result."""
 
+from copy import deepcopy
 from datetime import timedelta
 
 import pytest
@@ -20,7 +21,7 @@ from runsheets.result_acts import (
 )
 from runsheets.results import order_of, result_of
 from tests.factories import UserFactory
-from tests.runsheets.result_desk import heat_of_five, ride_all
+from tests.runsheets.result_desk import MARKS, RULES, heat_of_five, ride_all
 
 pytestmark = pytest.mark.django_db
 
@@ -95,9 +96,61 @@ class TestStandings:
 
         assert [each.entry.rider.family_name for each in result.waiting] == ["Adlersee"]
 
+    def test_a_re_ride_not_started_leaves_the_run(self, division, order) -> None:
+        first = order.rides.get(entry__rider__family_name="Adlersee")
+        Ride.objects.create(
+            order=order, entry=first.entry, number=2, repeats=first, reason="Rope broke",
+            state=Ride.State.NOT_STARTED,
+        )  # fmt: skip
+
+        result = result_of(division, order_of(division, "Qualifying"))
+
+        assert places(division)[0] == ("1", "Adlersee", "90.90")
+        assert result.rows[0].standing.note.startswith("The re-ride was not started")
+        assert result.is_complete
+
     def test_queries_stay_flat(self, division, order, django_assert_max_num_queries) -> None:
         with django_assert_max_num_queries(9):
             result_of(division, order_of(division, "Qualifying"))
+
+
+class TestFalls:
+    """A tie-break by fewer falls counts what the table wrote down."""
+
+    @pytest.fixture
+    def order(self, by):
+        rules = deepcopy(RULES)
+        rules["judging"]["tie_breaks"] = ["fewer falls"]
+        return ride_all(heat_of_five(by, rules), by, MARKS | {"Brandquist": MARKS["Adlersee"]})
+
+    def write(self, order, by, name, *outcomes):
+        ride = order.rides.get(entry__rider__family_name=name)
+        for place, outcome in enumerate(outcomes, start=1):
+            RiddenTrick.objects.create(
+                ride=ride, pass_no=1, place=place, planned="Tantrum", outcome=outcome,
+                changed_by=by,
+            )  # fmt: skip
+
+    def rows(self, order):
+        return result_of(order.division, order_of(order.division, "Qualifying")).rows
+
+    def test_fewer_is_ahead(self, order, by) -> None:
+        self.write(order, by, "Adlersee", "fallen", "changed, fallen", "landed")
+        self.write(order, by, "Brandquist", "landed", "fallen", "not reached")
+
+        first = self.rows(order)[0]
+
+        assert first.entry.rider.family_name == "Brandquist"
+        assert first.standing.note.endswith("on falls (1 to 2).")
+        assert len(first.standing.judges) == 2
+
+    def test_nothing_written_is_not_no_falls(self, order, by) -> None:
+        self.write(order, by, "Adlersee", "landed", "")
+
+        first, second, *_ = self.rows(order)
+
+        assert (first.place, second.place) == ("1", "1")
+        assert "falls are not counted" in first.standing.note
 
 
 class TestPosting:

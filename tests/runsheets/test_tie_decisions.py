@@ -1,11 +1,16 @@
 """Ties that a ride-off or the judges parted: kept, shown, and taken back."""
 
+import csv
+import io
 from copy import deepcopy
 
 import pytest
 from django.urls import reverse
+from openpyxl import load_workbook
+from pypdf import PdfReader
 
 from events.models import Act, Division, Official
+from riders.models import Bib, Entry
 from runsheets.models import RiddenTrick, Ride, RunningOrder, TieDecision
 from runsheets.result_acts import ResultRefused, make_official, post_result, take_back
 from runsheets.results import order_of, result_of, results_of
@@ -106,6 +111,36 @@ def test_the_table_types_it_and_everybody_reads_it(division, order, by, client) 
     client.logout()
     public = reverse("result", args=[division.event.slug, division.slug])
     assert HOW in client.get(public).content.decode()
+    files = {
+        ending: client.get(
+            reverse("result-file", args=[division.event.slug, division.slug, ending])
+        ).getvalue()
+        for ending in ("csv", "xlsx", "pdf")
+    }
+    rows = list(csv.DictReader(io.StringIO(files["csv"].decode("utf-8-sig"))))
+    assert [row["Tie decided"] for row in rows] == [HOW, HOW, "", "", ""]
+    head, *cells = load_workbook(io.BytesIO(files["xlsx"])).active.iter_rows(values_only=True)
+    told = [row[head.index("Tie decided")] or "" for row in cells]
+    assert told == [HOW, HOW, "", "", ""]
+    paper = PdfReader(io.BytesIO(files["pdf"])).pages[0].extract_text()
+    assert HOW in " ".join(paper.split())
+
+
+def test_the_sentence_of_a_tie_names_nobody_who_is_not_named(division, order, by) -> None:
+    """The notes of a result are public: a rider without a name there is told by the bib."""
+    riders = tied(division)
+    Entry.objects.filter(pk=riders["Adlersee"]).update(is_named=False)
+    decide_tie(
+        order=order, ahead={riders["Brandquist"]: 1, riders["Adlersee"]: 2}, how=HOW, by=by
+    )
+    note = result_of(division, order).rows[0].standing.note
+    assert note == "Ahead of a rider whose name is not shown in the ride-off."
+
+    rider = Entry.objects.get(pk=riders["Adlersee"]).rider
+    Bib.objects.create(event=division.event, rider=rider, number=17)
+    assert (
+        result_of(division, order).rows[0].standing.note == "Ahead of bib 17 in the ride-off."
+    )
 
 
 def test_what_was_ridden_is_public_only_once_the_table_shows_it(
@@ -133,7 +168,7 @@ def test_what_was_ridden_is_public_only_once_the_table_shows_it(
 def test_as_many_queries_for_three_rounds_as_for_one(
     division, order, by, django_assert_num_queries
 ) -> None:
-    """Judges, marks, rides and places of all rounds at once, ties included."""
+    """Judges, rides with marks, and places of all rounds at once, ties included."""
     for name in ("Second", "Third"):
         other = RunningOrder.objects.create(
             division=division, round_name=name, method="random", made_by=by
@@ -146,5 +181,5 @@ def test_as_many_queries_for_three_rounds_as_for_one(
     held = Division.objects.select_related("event").prefetch_related("editions")
     division = held.get(pk=division.pk)
     for asked in (orders[:1], orders):
-        with django_assert_num_queries(4):
+        with django_assert_num_queries(3):
             results_of(division, asked)

@@ -26,7 +26,6 @@ from events.services import (
     save_venue,
     set_public,
 )
-from riders.entering import enter
 from riders.entry_conditions import Details
 from riders.models import Entry, Rider
 from riders.planning.route import Side
@@ -35,6 +34,7 @@ from riders.services import declare, keep_plan, wording
 from runsheets.bibs import fill_bibs
 from runsheets.days import fill, plan_version, publish_day, save_day
 from runsheets.demo.contest import ride_contest
+from runsheets.demo.entries import enter_all, keep_desk
 from runsheets.demo.plot import FOLDER, Days, formats_of, read_story, read_toml
 from runsheets.models import DayPlan
 from runsheets.orders import make_order, order_version, publish_order
@@ -193,18 +193,9 @@ def _plan_days(said: list[dict[str, Any]], event: Event, by: Any, days: Days) ->
 def _load_runs(
     said: dict[str, Any], division: Division, cast: Cast, days: Days, now: datetime
 ) -> None:
-    """Entries, editions and declared runs, in the order in which they would have happened."""
+    """Editions, entries and declared runs, in the order in which they would have happened."""
     entered = min(division.event.entries_close, now) - ENTERED_BEFORE
-    entries = []
-    for each in said["entries"]:
-        entry = enter(
-            rider=cast.riders[each["rider"]],
-            division=division,
-            details=cast.details[each["rider"]],
-            at=entered,
-        )
-        Entry.objects.filter(pk=entry.pk).update(entered_at=entered)
-        entries.append((each, entry))
+    entries: list[tuple[dict[str, Any], Entry]] = []
     moments = [days.moment(said["published"])]
     if "edition_2" in said:
         moments.append(days.moment(said["edition_2"]["published"]))
@@ -213,6 +204,9 @@ def _load_runs(
         edition = publish_edition(division=division, by=cast.users["organiser"])
         # An edition never changes; only its moment is put back into the demo's past.
         Edition.objects.filter(pk=edition.pk).update(published_at=moment)
+        if not entries:
+            listed = said["entries"]
+            entries = enter_all(listed, division, cast.riders, cast.details, entered)
         is_last = number == len(moments) - 1
         until = min(division.event.declare_by, now) if is_last else moments[number + 1]
         for at, (each, entry) in enumerate(entries):
@@ -220,6 +214,7 @@ def _load_runs(
             declared = until - DECLARED_BEFORE - timedelta(hours=at)
             for line in each.get("runs" if is_last else "early", ()):
                 _declare(entry, each.get("round", ""), line, edition, declared)
+    keep_desk(entries, cast.users["table"], days)
     for each, entry in entries:
         if "plan" in each:
             _plan(entry, each["round"], _read(each["plan"], entry))

@@ -45,6 +45,6 @@ def read_toml(path: Path) -> dict[str, Any]:
 
 def formats_of(division: dict[str, Any], folder: Path = FOLDER) -> list[dict[str, Any]]:
     """The data of each edition of a division, the first one first."""
-    first = read_toml(folder / division["format"])
+    first = merged(read_toml(folder / division["format"]), division.get("set", {}))
     second = division.get("edition_2")
     return [first, merged(first, second["set"])] if second else [first]

@@ -12,6 +12,7 @@ from events.models import Act, Division, Edition, Event
 from events.rules.findings import is_legal
 from events.rules.legality import legality
 from events.rules.notation import read_run
+from riders.entering import waiting_place
 from riders.models import Bib, Declaration, Entry, LandingRecord, PlannedRun, Rider
 from riders.services import declared_run
 from runsheets.books import event_facts
@@ -194,6 +195,21 @@ def test_a_contest_under_way(demo) -> None:
     assert places == [2, 2, 1, 1]
     assert {heat.day for heat in final.heats.all()} == {today}
     assert not Heat.objects.filter(order=final).exclude(begun_at=None).exists()
+
+
+def test_fees_a_waiting_list_and_the_dock(demo) -> None:
+    """The desk has something to show: who paid, who waits for a place, who is there."""
+    entries = Entry.objects.filter(division__event=cup())
+    assert entries.filter(state=Entry.State.RIDING).count() == 6
+    waiting = entries.filter(state=Entry.State.WAITING).order_by("pk")
+    assert [waiting_place(entry) for entry in waiting] == [1, 2]
+    assert {entry.fee for entry in entries} == set(Entry.Fee)
+    there = entries.exclude(checked_in_at=None)
+    rode = Ride.objects.filter(order__division__event=cup(), state=Ride.State.DONE)
+    assert set(there) == {ride.entry for ride in rode}
+    first = rode.order_by("begun_at")[0]
+    assert all(entry.checked_in_at < first.begun_at for entry in there)
+    assert not Slot.objects.filter(entry__in=waiting).exists()
 
 
 def test_what_was_ridden_follows_the_rules_of_falls(demo) -> None:

@@ -3,9 +3,11 @@
 from django.contrib.auth import views as auth
 from django.urls import path
 
+from events.exchange import about, boxes
 from events.views import (
     accounts,
     clubs,
+    earlier,
     formats,
     invitations,
     offline,
@@ -22,6 +24,10 @@ urlpatterns = [
     path("worker.js", offline.worker, name="site-worker"),
     path("manifest.webmanifest", offline.web_manifest, name="web-manifest"),
     path("offline/", offline.offline, name="offline"),
+    path("for-webmasters/", about.for_webmasters, name="for-webmasters"),
+    path("box/<slug:event>/", boxes.event_box, name="event-box"),
+    path("box/<slug:event>/<slug:division>/", boxes.division_box, name="division-box"),
+    path("organise/events/<slug:event>/box/", boxes.box_lines, name="box-lines"),
     path("tricks/", tricks.trick_list, name="trick-list"),
     path("sign-in/", accounts.sign_in, name="sign-in"),
     path("sign-in/link/", sign_in_links.ask, name="sign-in-link"),
@@ -59,6 +65,10 @@ urlpatterns = [
     path("organise/clubs/<slug:club>/venues/new/", clubs.venue_new, name="venue-new"),
     path("organise/venues/<int:pk>/", clubs.venue_edit, name="venue-edit"),
     path("organise/clubs/<slug:club>/events/new/", organise.event_new, name="event-new"),
+    path("organise/clubs/<slug:club>/events/from-earlier/", earlier.choose,
+         name="event-from-earlier"),
+    path("organise/clubs/<slug:club>/events/from-earlier/confirm/", earlier.confirm,
+         name="event-from-earlier-confirm"),
     path("organise/events/<slug:slug>/", organise.event, name="event-organise"),
     path("organise/events/<slug:slug>/edit/", organise.event_edit, name="event-edit"),
     path("organise/events/<slug:slug>/public/", organise.event_public, name="event-public"),

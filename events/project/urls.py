@@ -2,6 +2,7 @@
 
 from django.urls import include, path
 
+from events.project.api import shown
 from events.project.health import health
 
 handler400 = "events.project.errors.not_read"
@@ -11,6 +12,7 @@ handler500 = "events.project.errors.went_wrong"
 
 urlpatterns = [
     path("health/", health, name="health"),
+    path("api/", include(shown)),
     path("", include("events.urls")),
     path("", include("riders.urls")),
     path("", include("runsheets.urls")),

@@ -32,6 +32,19 @@ ELSE = (
 )
 
 
+# What is asked of somebody, before the place it is asked for.
+ASKED = {
+    Official.Role.ORGANISER: "organise",
+    Official.Role.TABLE: "sit at the table of",
+    Official.Role.DOCK: "look after the dock of",
+}
+
+
+def asked_in_words(invitation: Invitation) -> str:
+    """What the person is asked, as a question."""
+    return f"Will you {ASKED[Official.Role(invitation.role)]} {invitation.place}?"
+
+
 def role_in_words(role: str) -> str:
     """What a role is called on the page."""
     return str(Official.Role(role).label)
@@ -78,7 +91,7 @@ def _write(made: Invitation, token: str) -> Letter:
     }
     return send(
         to=made.email,
-        subject=f"{role_in_words(made.role)} of {made.place}: will you?",
+        subject=asked_in_words(made),
         text=render_to_string("events/mail/invitation.txt", context),
         club=made.club,
         event=made.event,

@@ -85,7 +85,7 @@ class OfficialForm(forms.Form):
         self.user = User.objects.filter(username=name, is_active=True).first()
         if self.user is None:
             raise forms.ValidationError(
-                "Nobody has this user name: check its spelling, or write the person's e-mail "
+                "Nobody has this user name: check its spelling, or write the person’s e-mail "
                 "address to invite them."
             )
         return name

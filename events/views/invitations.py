@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.access import Role
-from events.invitations import accept, find, invite, role_in_words, take_back, why_not
+from events.invitations import accept, asked_in_words, find, invite, take_back, why_not
 from events.limits import limited
 from events.models import Invitation, Official
 from events.sign_in import proof_required
@@ -83,7 +83,7 @@ def invitation(request: HttpRequest) -> HttpResponse:
     user = request.user
     context = {
         "invitation": found,
-        "role": role_in_words(found.role),
+        "question": asked_in_words(found),
         "roles": Official.Role,
         "by": found.invited_by.get_full_name() or "An organiser",
         "reason": why_not(found, cast(User, user)) if user.is_authenticated else "",

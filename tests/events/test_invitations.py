@@ -250,7 +250,7 @@ class TestSayingYes:
         user = somebody()
         client = visitor(user)
         page = client.get(link, follow=True)
-        assertContains(page, f"Will you be table for {event}?")
+        assertContains(page, f"Will you sit at the table of {event}?")
 
         answer = client.post("/invitation/", follow=True)
 

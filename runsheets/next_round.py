@@ -14,6 +14,7 @@ from runsheets.orders import stated_round
 from runsheets.result_rows import Result, ResultRow
 from runsheets.results import results_of, round_after, round_before
 
+LISTED_OUT = 12
 NOT_STATED = "The rules do not state how many go on; everybody with a place is ticked."
 
 
@@ -24,6 +25,11 @@ class Told:
     fate: Fate
     reason: str
     rows: list[ResultRow]
+
+    @property
+    def is_listed(self) -> bool:
+        """Whether their names are worth the room: not of a crowd that does not go on."""
+        return self.fate is not Fate.OUT or len(self.rows) <= LISTED_OUT
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.db.models import Count, Q
+from django.db.models import Count, OuterRef, Q, Subquery
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -34,6 +34,7 @@ def entries(request: HttpRequest, event: str) -> HttpResponse:
     everybody = Entry.objects.filter(division__event=found)
     shown = _narrowed(everybody, asked).select_related("rider", "division")
     shown = shown.order_by("division__place", "division__name", "entered_at", "pk")
+    shown = shown.annotate(waiting_place=_waiting_place())
     pages = Paginator(shown, ENTRIES_A_PAGE).get_page(request.GET.get("page"))
     context = {
         "event": found,
@@ -48,6 +49,17 @@ def entries(request: HttpRequest, event: str) -> HttpResponse:
         "sees_contacts": sees_contacts,
     }
     return render(request, "runsheets/entries.html", context)
+
+
+def _waiting_place() -> Subquery:
+    """The place of an entry on the waiting list, as `riders.entering.waiting_place` counts."""
+    earlier = Q(entered_at__lt=OuterRef("entered_at")) | Q(
+        entered_at=OuterRef("entered_at"), pk__lte=OuterRef("pk")
+    )
+    waiting = Entry.objects.filter(
+        earlier, division=OuterRef("division"), state=Entry.State.WAITING
+    )
+    return Subquery(waiting.order_by().values("division").annotate(n=Count("pk")).values("n"))
 
 
 def _narrowed(entries: EntryQuerySet, asked: dict[str, str]) -> EntryQuerySet:
@@ -142,8 +154,11 @@ def check_in_page(request: HttpRequest, event: str) -> HttpResponse:
 
 def _line(entry: Entry, bib: int | None, event: Event) -> dict[str, object]:
     born = entry.rider.born_on
+    came = entry.checked_in_at
+    today = timezone.localdate(timezone=event.zone)
     return {
         "entry": entry,
+        "is_earlier": came is not None and came.astimezone(event.zone).date() != today,
         "division": entry.division,
         "bib": bib,
         "is_minor": born is not None and is_minor(born, event),

@@ -92,7 +92,9 @@ def advancing(
     """
     riders: list[Onward] = []
     free = 0
-    for rows in groups:
+    listed = list(groups)
+    of = " of the heat" if len(listed) > 1 else ""
+    for rows in listed:
         ordered = sorted(rows, key=_by_place)
         ridden = [row for row in ordered if row.total is not None]
         here = [row for row in ridden if row.rider not in gone]
@@ -100,10 +102,10 @@ def advancing(
         moved = {row.rider for row in sure} - _through(ridden, cut)
         if cut.many is not None and tied and cut.ties is not Ties.ALL_ADVANCE:
             free += cut.many - len(sure)
-        fates = {row.rider: _inside(row.rider in moved, cut) for row in sure}
+        fates = {row.rider: _inside(row.rider in moved, cut, of) for row in sure}
         fates |= {row.rider: _level(cut.ties) for row in tied}
         for row in ordered:
-            fate, reason = fates.get(row.rider) or _not_through(row, cut, gone)
+            fate, reason = fates.get(row.rider) or _not_through(row, cut, gone, of)
             riders.append(Onward(row.rider, row.place, fate, reason))
     return Advancement(tuple(riders), free)
 
@@ -160,12 +162,13 @@ def _through(ridden: Sequence[Standing], cut: Cut) -> set[Hashable]:
     return {row.rider for row in rows}
 
 
-def _inside(moves_up: bool, cut: Cut) -> tuple[Fate, str]:
+def _inside(moves_up: bool, cut: Cut, of: str) -> tuple[Fate, str]:
     if moves_up:
         return Fate.ADVANCES, MOVES_UP
     if cut.many is None:
         return Fate.ADVANCES, NOT_STATED
-    return Fate.ADVANCES, f"Among the first {number(cut.many)}." if cut.many > 1 else "First."
+    first = f"Among the first {number(cut.many)}" if cut.many > 1 else "First"
+    return Fate.ADVANCES, f"{first}{of}."
 
 
 def _level(ties: Ties | None) -> tuple[Fate, str]:
@@ -173,7 +176,9 @@ def _level(ties: Ties | None) -> tuple[Fate, str]:
     return fate, WHO_DECIDES[ties]
 
 
-def _not_through(row: Standing, cut: Cut, gone: Collection[Hashable]) -> tuple[Fate, str]:
+def _not_through(
+    row: Standing, cut: Cut, gone: Collection[Hashable], of: str
+) -> tuple[Fate, str]:
     if row.status is not RunState.RIDDEN:
         return Fate.OUT, f"{row.status.capitalize()}."
     if row.rider in gone:
@@ -181,4 +186,5 @@ def _not_through(row: Standing, cut: Cut, gone: Collection[Hashable]) -> tuple[F
     fate = Fate.LAST_CHANCE if cut.last_chance else Fate.OUT
     if not cut.many:
         return fate, "Nobody goes on at once." if cut.last_chance else "Nobody goes on."
-    return fate, f"Not among the first {number(cut.many)}." if cut.many > 1 else "Not first."
+    first = f"Not among the first {number(cut.many)}" if cut.many > 1 else "Not first"
+    return fate, f"{first}{of}."

@@ -29,8 +29,8 @@ def final_places(rounds: Sequence[Sequence[Standing]]) -> list[FinalPlace]:
     A rider's last round decides. Who rode in a later round is ahead of who did not; inside a
     round its places decide, and riders of several heats who have the same place there share
     it, since a run is ranked only against its own heat. Who did not start in a round comes
-    last of it (Freestyle wiki of the International Ski Federation, rule 3055.6), and after
-    them who withdrew from it, by the round before.
+    last of it, several of them by the round before (Freestyle wiki of the International Ski
+    Federation, rule 3055.6); after them comes who withdrew from it, by the round before.
 
     Who is disqualified in that round has no place, and everybody behind moves up (the same,
     rule 3056, of a final; the 2024 rule book of the World Wake Association takes all points
@@ -53,13 +53,16 @@ def final_places(rounds: Sequence[Sequence[Standing]]) -> list[FinalPlace]:
 
 def _keys(
     rows: Sequence[Standing], before: Sequence[Sequence[Standing]]
-) -> Iterator[tuple[tuple[bool, int, int], Hashable]]:
-    """What ranks each rider of a round who has a place, or had one and withdrew."""
+) -> Iterator[tuple[tuple[int, int, int], Hashable]]:
+    """What ranks each rider of a round who has a place, or had one before and withdrew."""
     for row in rows:
-        if row.place is not None:
-            yield (False, 0, row.place), row.rider
-        elif row.status is RunState.WITHDRAWN and (earlier := _earlier(row.rider, before)):
-            yield (True, *earlier), row.rider
+        earlier = _earlier(row.rider, before)
+        if row.status is RunState.NOT_STARTED:
+            yield (1, *(earlier or (0, 0))), row.rider
+        elif row.place is not None:
+            yield (0, 0, row.place), row.rider
+        elif row.status is RunState.WITHDRAWN and earlier:
+            yield (2, *earlier), row.rider
 
 
 def _earlier(rider: Hashable, before: Sequence[Sequence[Standing]]) -> tuple[int, int] | None:

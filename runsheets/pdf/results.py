@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from django.utils import timezone
+from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import landscape
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Paragraph, SimpleDocTemplate, Table, TableStyle
+from reportlab.platypus import CondPageBreak, Paragraph, SimpleDocTemplate, Table, TableStyle
 
 from riders.models import Entry
 from runsheets.next_round import Told
@@ -18,16 +19,21 @@ from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces, load_faces
 from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP, PAPERS, fit, text_width
 from runsheets.result_rows import Result, ResultGroup
 
-PLACE, BIB, RIDER, FIGURE, TOTAL = 32.0, 32.0, 130.0, 56.0, 60.0
+PLACE, BIB, RIDER = 32.0, 32.0, 130.0
+FIGURE = "888.88"  # as wide as most figures
+GAP = 10.0  # to the right of each figure
+FRAME = 6.0  # what the frame of a page leaves free on either side
+BEGUN = 80.0  # a heading with the head of its table and a row
 FOOT = 8.0
 TITLE = ParagraphStyle("title", fontName=HEAD, fontSize=22, leading=25)
 STATE = ParagraphStyle("state", fontName=BOLD, fontSize=11, leading=15, spaceBefore=4)
-HEADING = ParagraphStyle(
-    "heading", fontName=HEAD, fontSize=15, leading=19, spaceBefore=10, keepWithNext=1
-)
+HEADING = ParagraphStyle("heading", fontName=HEAD, fontSize=15, leading=19, spaceBefore=10)
 CELL = ParagraphStyle("cell", fontName=REGULAR, fontSize=9.5, leading=12)
 STRONG = ParagraphStyle("strong", parent=CELL, fontName=BOLD)
+NUMBER = ParagraphStyle("number", parent=CELL, alignment=TA_RIGHT)
+STRONG_NUMBER = ParagraphStyle("strong number", parent=STRONG, alignment=TA_RIGHT)
 LABEL = ParagraphStyle("label", parent=CELL, fontSize=8, leading=10)
+NUMBER_LABEL = ParagraphStyle("number label", parent=LABEL, alignment=TA_RIGHT)
 SAID = ParagraphStyle("said", parent=CELL, spaceBefore=3)
 RULES = TableStyle(
     [
@@ -36,6 +42,7 @@ RULES = TableStyle(
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("VALIGN", (0, 1), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), GAP),
     ]
 )
 
@@ -72,18 +79,20 @@ def result_pdf(
     ]
     for group in result.groups:
         heading = f"Heat {group.heat}" if group.heat is not None else "Places"
-        parts += [write(heading, HEADING), _table(write, result, group, page.width)]
+        table = _table(write, result, group, page.width - 2 * FRAME)
+        parts += [CondPageBreak(BEGUN), write(heading, HEADING), table]
     parts += [write(each, SAID) for each in _said(result)]
     parts += _told(write, told)
     foot = f"{event.name}, {title}: {posted_words(result)}"
 
     def footer(canvas: Any, document: Any) -> None:
         number = f"Page {document.page}"
-        room = page.width - text_width(number, REGULAR, FOOT) - 12
+        left, right = MARGIN_SIDE + FRAME, MARGIN_SIDE + page.width - FRAME
+        room = right - left - text_width(number, REGULAR, FOOT) - GAP
         line = fit(faces, foot, REGULAR, room, FOOT, most_lines=1).lines[0]
         canvas.setFont(REGULAR, FOOT)
-        canvas.drawString(MARGIN_SIDE, MARGIN_FOOT, line)
-        canvas.drawRightString(MARGIN_SIDE + page.width, MARGIN_FOOT, number)
+        canvas.drawString(left, MARGIN_FOOT, line)
+        canvas.drawRightString(right, MARGIN_FOOT, number)
 
     page.build(parts, onFirstPage=footer, onLaterPages=footer)
     return out.getvalue()
@@ -129,18 +138,20 @@ def _said(result: Result) -> list[str]:
     return said + [f"Tie of {_names(entries)}: {how}" for how, entries in result.decided]
 
 
-def _told(write: _Writer, told: Sequence[Told]) -> list[Paragraph]:
+def _told(write: _Writer, told: Sequence[Told]) -> list[Any]:
     if not told:
         return []
     lines = [
         write(
-            f"{_names([row.entry for row in each.rows])}. {each.reason}",
+            f"{_names([row.entry for row in each.rows])}. {each.reason}"
+            if each.is_listed
+            else f"{len(each.rows)} riders. {each.reason}",
             SAID,
             lead=f"{each.fate.capitalize()}:",
         )
         for each in told
     ]
-    return [write("Who goes on", HEADING), *lines]
+    return [CondPageBreak(BEGUN), write("Who goes on", HEADING), *lines]
 
 
 def _names(entries: Sequence[Entry]) -> str:
@@ -148,21 +159,49 @@ def _names(entries: Sequence[Entry]) -> str:
 
 
 def _table(write: _Writer, result: Result, group: ResultGroup, width: float) -> Table:
-    figures = [*result.labels, "Points off"]
     is_sum = bool(group.rows) and group.rows[0].standing.lower_is_better
-    head = ["Place", "Bib", "Rider", "Sum of places" if is_sum else "Total", *figures, "Note"]
-    rows: list[list[Any]] = [[write(each, LABEL) for each in head]]
+    figures = ["Sum of places" if is_sum else "Total", *result.labels, "Points off"]
+    rows: list[list[Any]] = [
+        [
+            *(write(each, LABEL) for each in ("Place", "Bib", "Rider")),
+            *(write(each, NUMBER_LABEL) for each in figures),
+            write("Note", LABEL),
+        ]
+    ]
     for row in group.rows:
-        cells = [row.place or "–", "" if row.bib is None else str(row.bib)]
-        cells += [row.entry.public_name, row.total, *(each for _, each in row.figures)]
-        cells += [row.points_off, row.standing.note]
-        rows.append([write(each, STRONG if n < 4 else CELL) for n, each in enumerate(cells)])
+        rider = (
+            row.place or "–",
+            "" if row.bib is None else str(row.bib),
+            row.entry.public_name,
+        )
+        marks = (*(each for _, each in row.figures), row.points_off)
+        rows.append(
+            [
+                *(write(each, STRONG) for each in rider),
+                write(row.total, STRONG_NUMBER),
+                *(write(each, NUMBER) for each in marks),
+                write(row.standing.note, CELL),
+            ]
+        )
     if not group.rows:
-        rows.append(["", "", write("Nobody can be ranked yet.", CELL), *[""] * (len(head) - 3)])
-    fixed = [PLACE, BIB, RIDER, TOTAL]
-    # The note takes what is left, and never less than a fifth of the page.
-    room = width - sum(fixed) - width / 5
-    each = min(FIGURE, room / len(figures))
-    note = width - sum(fixed) - each * len(figures)
-    widths = [*fixed, *[each] * len(figures), note]
+        nobody = write("Nobody can be ranked yet.", CELL)
+        rows.append(["", "", nobody, *[""] * (len(figures) + 1)])
+    widths = _widths(figures, width)
     return Table(rows, colWidths=widths, repeatRows=1, style=RULES, hAlign="LEFT")
+
+
+def _widths(figures: Sequence[str], width: float) -> list[float]:
+    """The columns: no word of a label is broken while there is room.
+
+    The note takes what is left, and never less than a fifth of the page.
+    """
+    fixed = [PLACE, BIB, RIDER]
+    least = text_width(FIGURE, BOLD, CELL.fontSize)
+    wanted = [
+        max(least, *(text_width(word, REGULAR, LABEL.fontSize) for word in each.split())) + GAP
+        for each in figures
+    ]
+    room = width - sum(fixed) - width / 5
+    if sum(wanted) > room:
+        wanted = [each * room / sum(wanted) for each in wanted]
+    return [*fixed, *wanted, width - sum(fixed) - sum(wanted)]

@@ -107,8 +107,8 @@ class TestPublished:
         found = advancing([first, second], Cut(1, Ties.RIDE_OFF))
 
         assert found.those(Fate.ADVANCES) == [0, 10]
-        assert reasons(found)[10] == "First."
-        assert reasons(found)[1] == "Not first."
+        assert reasons(found)[10] == "First of the heat."
+        assert reasons(found)[1] == "Not first of the heat."
 
 
 class TestWhoDoesNot:

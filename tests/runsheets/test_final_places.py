@@ -54,6 +54,20 @@ def test_not_started_in_the_final_is_last_of_the_final() -> None:
     assert told([QUALIFYING, final])[2:4] == [(3, "ana"), (4, "dee")]
 
 
+def test_several_not_started_rank_by_the_round_before() -> None:
+    """The same rule: by their place in the qualification."""
+    out = [state(rider, RunState.NOT_STARTED, 2) for rider in ("cy", "ana")]
+    assert told([QUALIFYING, [*rows(bo=1), *out]])[:4] == [
+        (1, "bo"), (2, "ana"), (3, "cy"), (4, "dee")
+    ]  # fmt: skip
+
+
+def test_not_started_in_a_small_heat_is_behind_who_rode_in_another() -> None:
+    """Places of heats stand side by side, and not starting is no place among those."""
+    heats = [*rows(ana=1, bo=2, cy=3), *rows(dee=1), state("eli", RunState.NOT_STARTED, 2)]
+    assert told([heats])[2:] == [(3, "bo"), (4, "cy"), (5, "eli")]
+
+
 def test_withdrawn_from_the_final_stands_behind_who_rode_it() -> None:
     """Common practice, no source: by the round before, ahead of who was not in the final."""
     final = [*rows(bo=1), state("cy", RunState.WITHDRAWN), state("ana", RunState.WITHDRAWN)]

@@ -10,3 +10,7 @@ edition_published = Signal()
 
 # Who is entered with a club: `club`; each answer is a query set of users.
 asked_for_entered = Signal()
+
+# Who rode at an earlier event: `earlier` the event or None, `file` the bytes of a file of its
+# entries or None, and `event` the new one; each answers `events.earlier.riders.EarlierRiders`.
+asked_for_earlier_riders = Signal()

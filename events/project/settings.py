@@ -219,7 +219,7 @@ RATE_LIMITS = env.bool("RATE_LIMITS", default=True)
 MAX_REQUEST_BYTES = env.int("MAX_UPLOAD_MB", default=5) * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = MAX_REQUEST_BYTES // 2
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
-DATA_UPLOAD_MAX_NUMBER_FILES = 5
+DATA_UPLOAD_MAX_NUMBER_FILES = 25  # an earlier year: a format for each division
 MEDIA_ROOT = STATE_DIR / "media"
 
 # Mail. Letters are kept in the database first; a queue beside them tells the worker to send.

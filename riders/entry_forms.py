@@ -82,6 +82,9 @@ class EnterForm(forms.Form):
         else:
             del self.fields["sex"]
         self.helper = helper("Enter this division")
+        # For the script that hides what is asked of guardians; see enter.js.
+        first_day = division.event.first_day.isoformat()
+        self.helper.attrs |= {"data-adult-age": adult, "data-first-day": first_day}
 
     def clean_born_on(self) -> date:
         """A day in a living person's past."""

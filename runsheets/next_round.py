@@ -1,12 +1,11 @@
 """Who goes on to the next round: reads results and asks the judging what they mean."""
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 
 from events.models import Division
 from events.rules.words import RoundKind
-from runsheets.judging.advancing import Advancement, Cut, Fate, advancing, joined
+from runsheets.judging.advancing import MOVES_UP, Advancement, Cut, Fate, advancing, joined
 from runsheets.judging.final_places import final_places
 from runsheets.lineup import rounds_of
 from runsheets.models import RunningOrder
@@ -62,15 +61,13 @@ class GoingOn:
 
     @property
     def told(self) -> list[Told]:
-        """What becomes of everybody, the same fates and reasons together."""
+        """What becomes of everybody, the same fates and reasons together; who rode first."""
+        alike: dict[tuple[Fate, str], list[ResultRow]] = {}
+        for each in self.found.riders:
+            alike.setdefault((each.fate, each.reason), []).append(self.rows[each.rider])
+        told = [Told(fate, reason, rows) for (fate, reason), rows in alike.items()]
         turn = list(Fate)
-        riders = sorted(
-            self.found.riders, key=lambda each: (turn.index(each.fate), each.reason)
-        )
-        return [
-            Told(fate, reason, [self.rows[each.rider] for each in alike])
-            for (fate, reason), alike in groupby(riders, key=lambda e: (e.fate, e.reason))
-        ]
+        return sorted(told, key=lambda e: (turn.index(e.fate), e.rows[0].total == ""))
 
 
 def going_on(result: Result) -> GoingOn:
@@ -88,7 +85,7 @@ def going_on(result: Result) -> GoingOn:
     )
     many_known = stated is not None and stated.advance is not None
     rows: dict[Hashable, ResultRow] = {row.entry.pk: row for row in result.rows}
-    said = _tie_words(found, rows) if many_known else NOT_STATED
+    said = _words(found, rows) if many_known else NOT_STATED
     return GoingOn(name, found, rows, said=said)
 
 
@@ -147,17 +144,26 @@ def _with_both(first: GoingOn, last_chance: GoingOn) -> GoingOn:
     found = joined(first.found, last_chance.found)
     rows = {**first.rows, **last_chance.rows}
     not_stated = [each.said for each in (first, last_chance) if each.said == NOT_STATED]
-    said = " ".join(filter(None, [*dict.fromkeys(not_stated), _tie_words(found, rows)]))
+    said = " ".join(filter(None, [*dict.fromkeys(not_stated), _words(found, rows)]))
     return GoingOn(last_chance.round_name, found, rows, said=said)
 
 
-def _tie_words(found: Advancement, rows: Mapping[Hashable, ResultRow]) -> str:
+def _words(found: Advancement, rows: Mapping[Hashable, ResultRow]) -> str:
+    """What the table has to know: who is tied at the cut, and who moves up."""
+
+    def named(riders: Iterable[Hashable]) -> str:
+        return ", ".join(rows[rider].entry.rider.name for rider in riders)
+
+    moved = [each.rider for each in found.riders if each.reason == MOVES_UP]
+    said = [f"Moved up because somebody withdrew: {named(moved)}."] if moved else []
     line = found.those(Fate.UNDECIDED)
     if not line:
-        return ""
-    names = ", ".join(rows[rider].entry.rider.name for rider in line)
+        return " ".join(said)
     places = "1 place is" if found.free == 1 else f"{found.free} places are"
-    return f"Tied at the cut: {names}. {places} free: tick who goes on once it is decided."
+    return " ".join(
+        [*said, f"Tied at the cut: {named(line)}. {places} free: tick who goes on once it is "
+         "decided."]
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)

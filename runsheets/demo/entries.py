@@ -11,7 +11,7 @@ from riders.models import Entry, Rider
 from runsheets.demo.plot import Days
 from runsheets.desk_services import check_in, set_fee
 
-BETWEEN = timedelta(minutes=47)
+BETWEEN = timedelta(minutes=9)
 
 
 def enter_all(

@@ -19,9 +19,10 @@ from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces, load_faces
 from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP, PAPERS, fit, text_width
 from runsheets.result_rows import Result, ResultGroup
 
-PLACE, BIB, RIDER = 32.0, 32.0, 130.0
+PLACE, BIB, RIDER = 32.0, 32.0, 140.0
 FIGURE = "888.88"  # as wide as most figures
-GAP = 10.0  # to the right of each figure
+GAP = 8.0  # to the right of each figure
+SLACK = 1.0  # so that rounding breaks no word that just fits
 FRAME = 6.0  # what the frame of a page leaves free on either side
 BEGUN = 80.0  # a heading with the head of its table and a row
 FOOT = 8.0
@@ -35,15 +36,12 @@ STRONG_NUMBER = ParagraphStyle("strong number", parent=STRONG, alignment=TA_RIGH
 LABEL = ParagraphStyle("label", parent=CELL, fontSize=8, leading=10)
 NUMBER_LABEL = ParagraphStyle("number label", parent=LABEL, alignment=TA_RIGHT)
 SAID = ParagraphStyle("said", parent=CELL, spaceBefore=3)
-RULES = TableStyle(
-    [
-        ("LINEBELOW", (0, 0), (-1, 0), 1.4, 0),
-        ("LINEBELOW", (0, 1), (-1, -1), 0.45, 0),
-        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-        ("VALIGN", (0, 1), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
-        ("RIGHTPADDING", (0, 0), (-1, -1), GAP),
-    ]
+RULES = (
+    ("LINEBELOW", (0, 0), (-1, 0), 1.4, 0),
+    ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+    ("VALIGN", (0, 1), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), GAP),
 )
 
 
@@ -160,48 +158,65 @@ def _names(entries: Sequence[Entry]) -> str:
 
 def _table(write: _Writer, result: Result, group: ResultGroup, width: float) -> Table:
     is_sum = bool(group.rows) and group.rows[0].standing.lower_is_better
-    figures = ["Sum of places" if is_sum else "Total", *result.labels, "Points off"]
+    total = "Sum of places" if is_sum else "Total"
+    beside, widths = _columns(result, total, width)
     rows: list[list[Any]] = [
         [
             *(write(each, LABEL) for each in ("Place", "Bib", "Rider")),
-            *(write(each, NUMBER_LABEL) for each in figures),
+            *(write(each, NUMBER_LABEL) for each in (total, *beside, "Points off")),
             write("Note", LABEL),
         ]
     ]
+    style: list[Any] = [*RULES]
     for row in group.rows:
         rider = (
             row.place or "–",
             "" if row.bib is None else str(row.bib),
             row.entry.public_name,
         )
-        marks = (*(each for _, each in row.figures), row.points_off)
+        marks = [figure for label, figure in row.figures if label in beside]
         rows.append(
             [
                 *(write(each, STRONG) for each in rider),
                 write(row.total, STRONG_NUMBER),
-                *(write(each, NUMBER) for each in marks),
+                *(write(each, NUMBER) for each in (*marks, row.points_off)),
                 write(row.standing.note, CELL),
             ]
         )
+        below = [
+            f"{label} {mark}" for label, mark in row.figures if label not in beside and mark
+        ]
+        if below:
+            at = len(rows)
+            rows.append(["", "", write(" · ".join(below), LABEL), *[""] * (len(widths) - 3)])
+            style += [("SPAN", (2, at), (-1, at)), ("NOSPLIT", (0, at - 1), (-1, at))]
+        style.append(("LINEBELOW", (0, len(rows) - 1), (-1, len(rows) - 1), 0.45, 0))
     if not group.rows:
         nobody = write("Nobody can be ranked yet.", CELL)
-        rows.append(["", "", nobody, *[""] * (len(figures) + 1)])
-    widths = _widths(figures, width)
-    return Table(rows, colWidths=widths, repeatRows=1, style=RULES, hAlign="LEFT")
+        rows.append(["", "", nobody, *[""] * (len(widths) - 3)])
+        style.append(("SPAN", (2, 1), (-1, 1)))
+    return Table(
+        rows, colWidths=widths, repeatRows=1, style=TableStyle(style), hAlign="LEFT",
+        spaceAfter=6,
+    )  # fmt: skip
 
 
-def _widths(figures: Sequence[str], width: float) -> list[float]:
-    """The columns: no word of a label is broken while there is room.
+def _columns(result: Result, total: str, width: float) -> tuple[list[str], list[float]]:
+    """The figures that have a column of their own, and the widths of all columns.
 
-    The note takes what is left, and never less than a fifth of the page.
+    As many as fit without a broken word or figure: judges and criteria, or only the
+    criteria, or neither; the others stand in a line below each rider. The note takes what
+    is left, and never less than a sixth of the page.
     """
     fixed = [PLACE, BIB, RIDER]
-    least = text_width(FIGURE, BOLD, CELL.fontSize)
-    wanted = [
-        max(least, *(text_width(word, REGULAR, LABEL.fontSize) for word in each.split())) + GAP
-        for each in figures
-    ]
-    room = width - sum(fixed) - width / 5
-    if sum(wanted) > room:
-        wanted = [each * room / sum(wanted) for each in wanted]
-    return [*fixed, *wanted, width - sum(fixed) - sum(wanted)]
+    room = width - sum(fixed) - width / 6
+    for beside in (result.labels, result.labels[len(result.judges) :], []):
+        wanted = [_least(each) for each in (total, *beside, "Points off")]
+        if sum(wanted) <= room:
+            break
+    return beside, [*fixed, *wanted, width - sum(fixed) - sum(wanted)]
+
+
+def _least(label: str) -> float:
+    words = (text_width(word, REGULAR, LABEL.fontSize) for word in label.split())
+    return max(text_width(FIGURE, BOLD, CELL.fontSize), *words) + SLACK + GAP

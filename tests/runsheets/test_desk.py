@@ -1,12 +1,15 @@
 """Entries at the table, and check-in at the dock."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.dateformat import format as date_format
 from pytest_django.asserts import assertContains, assertNotContains
 
 from events.models import Act, Official
+from riders.entering import waiting_place
 from riders.models import Entry
 from tests.factories import EditionFactory, EntryFactory, OfficialFactory
 
@@ -54,6 +57,28 @@ class TestTable:
         waiting.refresh_from_db()
         assert waiting.state == Entry.State.RIDING
 
+    def test_the_place_on_the_waiting_list(self, client, entry):
+        """Counted as `waiting_place` does, whatever is shown: by moment, then by entry."""
+        at = timezone.now()
+        waits = [
+            EntryFactory(
+                division=entry.division, state=Entry.State.WAITING,
+                entered_at=at - timedelta(minutes=minutes),
+            )
+            for minutes in (5, 9, 5)
+        ]  # fmt: skip
+        EntryFactory(state=Entry.State.WAITING, entered_at=at - timedelta(days=1))
+        address = f"/table/{entry.division.event.slug}/entries/"
+
+        for find in ("", waits[2].rider.family_name):
+            page = client.get(address, {"find": find})
+            for shown in page.context["entries"]:
+                if shown.state == Entry.State.WAITING:
+                    assert shown.waiting_place == waiting_place(shown)
+        assert [waiting_place(each) for each in waits] == [2, 1, 3]
+        assertContains(page, "On the waiting list, place&nbsp;3")
+        assertNotContains(page, "Has a place, place")
+
     def test_nonsense_changes_nothing(self, client, entry):
         assertContains(act(client, entry, act="burn"), "nothing changed")
         assert not Act.objects.exists()
@@ -88,6 +113,16 @@ class TestDock:
         assert entry.checked_in_at == first
         assert Act.objects.count() == 1
         assertContains(press(client, entry, "no"), "0 of 1 checked in")
+
+    def test_who_came_on_an_earlier_day_stands_with_the_day(self, client, entry):
+        sign_in(client, entry, Official.Role.DOCK)
+        zone = entry.division.event.zone
+        today = timezone.now().astimezone(zone).replace(hour=9, minute=12)
+        address = f"/dock/{entry.division.event.slug}/"
+        for came, said in ((today, "Here since 09:12"), (today - timedelta(days=1), "")):
+            Entry.objects.filter(pk=entry.pk).update(checked_in_at=came)
+            said = said or f"Here since {date_format(came, 'j F')}, 09:12"
+            assertContains(client.get(address), said)
 
     def test_without_a_place(self, client, entry):
         sign_in(client, entry, Official.Role.DOCK)

@@ -106,6 +106,8 @@ def test_the_next_one_moves_up_for_who_withdrew(by, scratched) -> None:
 
     assert names(onward.chosen) == ["Adlersee", "Ćwierk", "Dubrava"]
     assert "Moves up for a rider who withdrew." in [each.reason for each in onward.told]
+    moved = next(row for row in onward.chosen if row.place == "4").entry.rider.name
+    assert onward.said == f"Moved up because somebody withdrew: {moved}."
 
 
 def test_a_tie_inside_the_cut_changes_nothing(by) -> None:

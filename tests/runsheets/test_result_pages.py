@@ -2,6 +2,7 @@
 
 import csv
 import io
+from copy import deepcopy
 
 import pytest
 from django.urls import reverse
@@ -14,7 +15,15 @@ from runsheets.models import Protest, Ride, RoundResult
 from runsheets.orders import make_order
 from runsheets.result_acts import make_official, post_result
 from tests.factories import EntryFactory, OfficialFactory, RiderFactory, UserFactory
-from tests.runsheets.result_desk import MARKS, RideFactory, heat_of_five, mark, ride_all
+from tests.runsheets.result_desk import (
+    MARKS,
+    RULES,
+    JudgeFactory,
+    RideFactory,
+    heat_of_five,
+    mark,
+    ride_all,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -240,6 +249,45 @@ class TestPublic:
         data = client.get(public(division, "result-file", "pdf")).getvalue()
 
         assert "Начинающие" in PdfReader(io.BytesIO(data)).pages[0].extract_text()
+
+    @pytest.mark.parametrize(("judges", "beside"), [(4, True), (15, False)])
+    def test_a_large_panel_breaks_no_figure(self, client, table, judges, beside) -> None:
+        """Judges who have no room for a column stand in a line below the rider."""
+        rules = deepcopy(RULES)
+        rules["judging"]["panel"] = judges
+        division = heat_of_five(table, rules)
+        for number in range(3, judges + 1):
+            JudgeFactory(event=division.event, number=number)
+        marks = {name: [each[0]] * judges for name, each in MARKS.items()}
+        post_result(order=ride_all(division, table, marks), by=table)
+
+        at = public(division, "result-file", "pdf") + "?paper=letter"
+        pages = PdfReader(io.BytesIO(client.get(at).getvalue())).pages
+
+        lines = [line.strip() for page in pages for line in page.extract_text().splitlines()]
+        assert ("Judge 3 60.00" in " ".join(lines)) is not beside
+        assert {"Execution", "Intensity", "Composition"} <= set(lines)
+        assert sum(line.count("60.00") for line in lines) == judges + 1
+
+    @pytest.mark.parametrize("many", [0, 1, 60])
+    def test_nobody_one_and_sixty(self, client, division, table, many) -> None:
+        """The first page is never left empty, and every rider is on some page."""
+        order = division.orders.get()
+        heat = order.heats.get()
+        order.slots.all().delete()
+        for number in range(many):
+            entry = EntryFactory(division=division, rider=RiderFactory())
+            heat.slots.create(order=order, entry=entry, position=number + 1)
+            mark(RideFactory(order=order, entry=entry), table, *[("20", "20", "20")] * 2)
+        RoundResult.objects.create(order=order, by=table)
+
+        data = client.get(public(division, "result-file", "pdf")).getvalue()
+
+        texts = [page.extract_text() for page in PdfReader(io.BytesIO(data)).pages]
+        first = "Nobody can be ranked yet." if not many else "60.00"
+        assert first in texts[0]
+        assert sum(text.count("60.00") for text in texts) == 3 * many
+        assert (len(texts) > 1) is (many == 60)
 
     def test_figures_are_numbers_in_a_workbook(self, client, division, order, table) -> None:
         post_result(order=order, by=table)

@@ -20,6 +20,8 @@ keepalive = 5
 # A worker is replaced now and then, not all at the same moment; that bounds slow leaks.
 max_requests = 2000
 max_requests_jitter = 400
+# Nobody steers a running server from outside: systemd or the container does.
+control_socket_disable = True
 # The site writes its own line for each request; this one tells starts, stops and crashes.
 accesslog = None
 errorlog = "-"

@@ -188,8 +188,15 @@ def main(arguments):
 
         os.chdir(str(BASE))
         raise SystemExit(pytest.main(arguments[1:]))
+    from importlib import import_module
+
+    from django.core.exceptions import ImproperlyConfigured
     from django.core.management import execute_from_command_line
 
+    try:
+        import_module(os.environ["DJANGO_SETTINGS_MODULE"])
+    except ImproperlyConfigured as error:
+        stop(str(error))
     execute_from_command_line(["manage.py", *arguments])
 
 

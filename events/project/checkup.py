@@ -55,14 +55,20 @@ def look_at_database() -> Iterator[Look]:
         said = (
             str(error).strip().splitlines()[0] if str(error).strip() else type(error).__name__
         )
-        yield fault(
-            "database",
-            f"The database {name} does not answer ({said}): check DATABASE_URL, and that the "
-            "database runs.",
-        )
+        yield fault("database", f"The database {name} does not answer ({said}): {_mend()}")
         return
     version = ".".join(str(part) for part in connection.get_database_version())
     yield ok("database", f"{connection.display_name} {version} answers ({name}).")
+
+
+def _mend() -> str:
+    """What to do about a database that does not answer."""
+    if connection.vendor == "sqlite":
+        return (
+            "give the file and its folder to the user that runs the site, or name another "
+            "with DATABASE_URL."
+        )
+    return "check DATABASE_URL, and that the database runs."
 
 
 def look_at_migrations() -> Iterator[Look]:
@@ -92,7 +98,12 @@ def look_at_mail() -> Iterator[Look]:
         with get_connection(timeout=10):
             pass
     except Exception as error:
-        yield fault("mail", f"The mail server {where} refuses ({error}): check EMAIL_URL.")
+        said = getattr(error, "strerror", None) or error
+        yield fault(
+            "mail",
+            f"The mail server {where} does not take a connection ({said}): check EMAIL_URL, "
+            "and that the server may be reached from here.",
+        )
         return
     yield ok("mail", f"The mail server {where} answers.")
 

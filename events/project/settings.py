@@ -33,14 +33,14 @@ import sys
 from pathlib import Path
 from typing import Any
 
-import environ
 from django.core.exceptions import ImproperlyConfigured
 
 from events.project import security
 from events.project.logs import log_settings
 from events.project.state import secret_key, writable_folder
+from events.project.values import Values
 
-env = environ.Env()
+env = Values()
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 PRODUCTION = env.bool("PRODUCTION", default=False)
@@ -133,8 +133,8 @@ database: dict[str, Any] = {
     "ENGINE": "django.db.backends.sqlite3",
     "NAME": STATE_DIR / "db.sqlite3",
 }
-if env("DATABASE_URL", default=""):
-    database = dict(env.db("DATABASE_URL"))
+if database_url := env("DATABASE_URL", default=""):
+    database = env.database(database_url)
 if database["ENGINE"] == "django.db.backends.sqlite3":
     database["OPTIONS"] = SQLITE_OPTIONS | database.get("OPTIONS", {})
 else:  # a connection is kept for a minute, and looked at before it is used again
@@ -185,7 +185,7 @@ STORAGES = {
 
 # Language and time.
 LANGUAGE_CODE = "en-gb"
-TIME_ZONE = env("TIME_ZONE", default="UTC")
+TIME_ZONE = env.zone("TIME_ZONE", default="UTC")
 USE_I18N = True
 USE_TZ = True
 
@@ -225,7 +225,7 @@ MEDIA_ROOT = STATE_DIR / "media"
 # Mail. Letters are kept in the database first; a queue beside them tells the worker to send.
 # They can hold links that sign somebody in, so without a mail server none is printed either.
 mail_server = env("EMAIL_URL", default="")
-vars().update(env.email_url_config(mail_server or "dummymail://"))
+vars().update(env.mail(mail_server or "dummymail://"))
 POST_IS_SENT = bool(mail_server)
 POST_WORKER = env.bool("POST_WORKER", default=False)
 EMAIL_TIMEOUT = 10

@@ -165,3 +165,42 @@ def test_a_look_that_fails_is_a_fault_and_the_others_go_on(monkeypatch):
 
     assert (first.grade, first.subject) == ("fault", "the moon")
     assert second.subject == "debug"
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("PRODUCTION", "ture", "PRODUCTION is “ture”: set it to true or false."),
+        ("TRUST_PROXY", "perhaps", "TRUST_PROXY is “perhaps”: set it to true or false."),
+        ("HSTS_SECONDS", "soon", "HSTS_SECONDS is “soon”: set it to a whole number"),
+        ("DATABASE_URL", "name:word@host", "DATABASE_URL does not begin with a kind of"),
+        ("EMAIL_URL", "name:word@host", "EMAIL_URL does not begin with a kind of"),
+        ("TIME_ZONE", "Lake/Reed", "TIME_ZONE is “Lake/Reed”, which is no time zone"),
+        ("SECRET_KEY", "", "PRODUCTION is true and SECRET_KEY is not set."),
+    ],
+)
+def test_a_slip_in_a_setting_is_told_in_one_sentence(manage, name, text, said):
+    """No command runs on a value that means nothing, and no password is told on."""
+    done = manage("doctor", **{name: text})
+
+    assert done.returncode == 1
+    assert done.stderr.startswith(said)
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "word@host" not in done.stderr
+
+
+def test_a_database_file_that_cannot_be_opened(manage, tmp_path):
+    done = manage("doctor", DATABASE_URL=f"sqlite:///{tmp_path}/no/such/folder/db.sqlite3")
+
+    assert done.returncode == 1
+    assert "give the file and its folder to the user that runs the site" in done.stdout
+
+
+def test_a_mail_server_that_does_not_answer(settings):
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 9
+
+    assert grades(checkup.look_at_mail) == ["fault"]
+    said = sentence(checkup.look_at_mail)
+    assert "127.0.0.1:9 does not take a connection (Connection refused)" in said
+    assert "[Errno" not in said

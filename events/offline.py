@@ -28,6 +28,8 @@ NOBODY = "nobody"
 PUBLIC = ("home", "event", "division", "times", "running-order", "trick-list")
 OWN = ("riding-home", "dock", "plan", "receipt", "dock-card")
 KEPT = frozenset((*PUBLIC, *OWN))
+# The same for everybody, kept by any cache: no mark of a person may travel with them.
+FOR_ANYBODY = ("event-box", "division-box")
 # Leaving by one of these empties the cache before the answer is there.
 WAYS_OUT = ("sign-out", "account-out", "account-links-end", "account-erase")
 
@@ -58,6 +60,8 @@ class KeepMiddleware:
         match = request.resolver_match
         keep = match is not None and match.url_name in KEPT and response.status_code == 200
         is_page = response.get("Content-Type", "").startswith("text/html")
+        if match is not None and match.url_name in FOR_ANYBODY:
+            return response
         if request.method == "GET" and (keep or is_page):
             response[PERSON_HEADER] = person_mark(request.user)
             if keep:

@@ -4,16 +4,14 @@ from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
 from ninja import Router
-from ninja.errors import HttpError
 
-from events.exchange.endpoints import MISSING, NO_DIVISION, Slug, public_event
-from events.models import Division
+from events.exchange.endpoints import MISSING, Slug, public_division, public_event
 from events.site import absolute
-from runsheets.lineup import Seat, rounds_of
-from runsheets.models import RunningOrder
+from runsheets.lineup import Seat
 from runsheets.public_schemas import (
     DayOut,
     GroupOut,
+    MarkOut,
     OrderHeatOut,
     OrderOut,
     PlaceOut,
@@ -29,7 +27,7 @@ from runsheets.public_times import (
     public_days,
     public_orders,
 )
-from runsheets.results import Result, results_of
+from runsheets.results import Result, orders_with_results, results_of
 
 router = Router(tags=["Event days"])
 
@@ -119,35 +117,24 @@ def _start(start: PublicStart) -> StartOut:
 )
 def results(request: HttpRequest, event: str = Slug, division: str = Slug) -> list[ResultOut]:
     """The posted results of a division, round by round."""
-    found = public_event(event)
-    one = found.divisions.prefetch_related("editions").filter(slug=division).first()
-    if one is None:
-        raise HttpError(404, NO_DIVISION)
-    one.event = found
-    return [_result(each) for each in results_of(one, _posted(one))]
-
-
-def _posted(division: Division) -> list[RunningOrder]:
-    """The orders with a posted result, in the order of the rounds."""
-    names = rounds_of(division)
-    orders = RunningOrder.objects.filter(division=division).exclude(result=None)
-    posted = list(orders.select_related("result").order_by("made_at", "pk"))
+    one = public_division(event, division)
+    posted = [each for each in orders_with_results(one.event) if each.division_id == one.pk]
     for order in posted:
-        order.division = division
-    last = len(names)
-    turn = {name: at for at, name in enumerate(names)}
-    return sorted(posted, key=lambda order: turn.get(order.round_name, last))
+        order.division = one
+    return [_result(each) for each in results_of(one, posted)]
 
 
 def _result(result: Result) -> ResultOut:
     event, order = result.division.event, result.order
     page = reverse("result", args=[event.slug, result.division.slug])
     assert result.posted is not None
+    until = result.protests_until
     return ResultOut(
         division=result.division.slug,
         round=order.round_name,
         official=result.is_official,
         posted_at=result.posted.posted_at.astimezone(event.zone),
+        protests_until=until and until.astimezone(event.zone),
         groups=[
             GroupOut(
                 heat=group.heat,
@@ -157,6 +144,8 @@ def _result(result: Result) -> ResultOut:
                         bib=row.bib,
                         name=row.entry.public_name,
                         total=row.total,
+                        is_sum_of_places=row.standing.lower_is_better,
+                        marks=[MarkOut(label=name, mark=each) for name, each in row.figures],
                         points_off=row.points_off,
                         state=row.standing.status.value,
                         note=row.standing.note,

@@ -61,6 +61,13 @@ class DayOut(Schema):
     rows: list[RowOut]
 
 
+class MarkOut(Schema):
+    """What a judge gave, or the mean of a criterion, as it is read on the page."""
+
+    label: str
+    mark: str
+
+
 class PlaceOut(Schema):
     """A rider in a result; `total` as it is read on the page."""
 
@@ -68,6 +75,8 @@ class PlaceOut(Schema):
     bib: int | None
     name: str
     total: str
+    is_sum_of_places: bool = Field(description="True where the lowest total wins.")
+    marks: list[MarkOut]
     points_off: str
     state: str
     note: str
@@ -87,5 +96,6 @@ class ResultOut(Schema):
     round: str
     official: bool
     posted_at: datetime
+    protests_until: datetime | None = Field(description="Null where the rules state none.")
     groups: list[GroupOut]
     page: str

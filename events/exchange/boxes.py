@@ -8,25 +8,30 @@ from csp.decorators import csp_replace, csp_update
 from django.contrib.auth.decorators import login_required
 from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.urls import reverse
 from django.views.decorators.clickjacking import xframe_options_exempt
 from django.views.decorators.http import require_safe
 
-from events.models import Edition, Event
+from events.models import Division, Edition, Event
 from events.site import absolute
 from events.views.lookup import organised_event
 from events.views.reading import reading
 
 FRAMED = {"frame-ancestors": ["*"]}
-KEPT_FOR = 300  # s
+KEPT_FOR = 60  # s
 
 
-def _public(slug: str) -> Event:
-    return get_object_or_404(Event.objects.public().select_related("club", "venue"), slug=slug)
+def _public(slug: str) -> Event | None:
+    return Event.objects.public().select_related("club", "venue").filter(slug=slug).first()
 
 
-def _shown(request: HttpRequest, context: dict[str, object]) -> HttpResponse:
-    answer = render(request, "exchange/box.html", context)
+def _shown(**context: object) -> HttpResponse:
+    """The box; a frame that has nothing to show says so in its own size, with 404."""
+    # Made without the request: nothing of whoever asks can be in it.
+    status = 200 if context else 404
+    answer = HttpResponse(render_to_string("exchange/box.html", context), status=status)
     answer["Cache-Control"] = f"public, max-age={KEPT_FOR}"
     return answer
 
@@ -37,9 +42,11 @@ def _shown(request: HttpRequest, context: dict[str, object]) -> HttpResponse:
 def event_box(request: HttpRequest, event: str) -> HttpResponse:
     """The divisions of a public event, with the edition of their rules that is in force."""
     found = _public(event)
+    if found is None:
+        return _shown()
     editions = Prefetch("editions", Edition.objects.defer("data", "changes"))
     divisions = found.divisions.prefetch_related(editions)
-    return _shown(request, {"event": found, "divisions": divisions})
+    return _shown(event=found, divisions=divisions)
 
 
 @xframe_options_exempt
@@ -48,12 +55,15 @@ def event_box(request: HttpRequest, event: str) -> HttpResponse:
 def division_box(request: HttpRequest, event: str, division: str) -> HttpResponse:
     """The rules of a division, always those in force."""
     found = _public(event)
-    one = get_object_or_404(found.divisions.prefetch_related("editions"), slug=division)
+    divisions = Division.objects.filter(event=found).prefetch_related("editions")
+    one = divisions.filter(slug=division).first()
+    if found is None or one is None:
+        return _shown()
     one.event = found
     shown = None
     if one.edition is not None:
         shown = reading(one, one.edition.format, request.GET.get("round"))
-    return _shown(request, {"event": found, "division": one, "reading": shown})
+    return _shown(event=found, division=one, reading=shown)
 
 
 @csp_update({"frame-src": [SELF]})
@@ -62,11 +72,11 @@ def division_box(request: HttpRequest, event: str, division: str) -> HttpRespons
 def box_lines(request: HttpRequest, event: str) -> HttpResponse:
     """For organisers: the lines that put a box into a page of the club's own site."""
     found = organised_event(request.user, event)
-    places = [("every division", f"/box/{found.slug}/", found.get_absolute_url())]
+    whole = reverse("event-box", args=[found.slug])
+    places = [("", "all divisions", whole, found.get_absolute_url())]
     for division in found.divisions.all():
         division.event = found
-        places.append(
-            (division.name, f"/box/{found.slug}/{division.slug}/", division.get_absolute_url())
-        )
-    boxes = [(name, path, absolute(path), absolute(page)) for name, path, page in places]
+        box = reverse("division-box", args=[found.slug, division.slug])
+        places.append((division.slug, division.name, box, division.get_absolute_url()))
+    boxes = [(slug, name, at, absolute(at), absolute(page)) for slug, name, at, page in places]
     return render(request, "exchange/box_lines.html", {"event": found, "boxes": boxes})

@@ -7,13 +7,13 @@ from django.db.models import Prefetch
 from django.http import HttpRequest
 from ninja import Path, Query, Router
 from ninja.errors import HttpError
-from ninja.pagination import LimitOffsetPagination, paginate
 
 from events.exchange.schemas import (
     DivisionOut,
     EditionOut,
     EventDetail,
     EventOut,
+    EventPage,
     Problem,
     RulesOut,
     VenueOut,
@@ -41,7 +41,8 @@ def public_event(slug: str) -> Event:
     return found
 
 
-def _public_division(event: str, division: str) -> Division:
+def public_division(event: str, division: str) -> Division:
+    """The division of a public event; 404 in words else."""
     found = public_event(event)
     one = found.divisions.prefetch_related("editions").filter(slug=division).first()
     if one is None:
@@ -50,14 +51,16 @@ def _public_division(event: str, division: str) -> Division:
     return one
 
 
-@router.get("/events", response={200: list[EventOut], 400: Problem}, url_name="api-events")
-@paginate(LimitOffsetPagination)
-def events(request: HttpRequest) -> list[EventOut]:
+@router.get("/events", response={200: EventPage, 400: Problem}, url_name="api-events")
+def events(
+    request: HttpRequest,
+    limit: int = Query(50, ge=1, le=100, description="How many at most."),
+    offset: int = Query(0, ge=0, le=1_000_000, description="How many to leave out first."),
+) -> EventPage:
     """Every public event, the earliest first."""
-    return [
-        EventOut(**_event(each))
-        for each in Event.objects.public().select_related("club", "venue")
-    ]
+    found = Event.objects.public().select_related("club", "venue")
+    some = found.order_by("first_day", "name", "pk")[offset : offset + limit]
+    return EventPage(count=found.count(), items=[EventOut(**_event(each)) for each in some])
 
 
 def _event(event: Event) -> dict[str, Any]:
@@ -87,6 +90,7 @@ def one_event(request: HttpRequest, event: str = Slug) -> EventDetail:
             course_m=found.venue.course_m,
             direction=found.venue.direction,
             start_dock=found.venue.start_dock,
+            notes=found.venue.notes,
         ),
         divisions=[
             _division(found, each) for each in found.divisions.prefetch_related(editions)
@@ -123,7 +127,7 @@ def rules(
     round: str | None = Query(None, description="One of the rounds; the first if left out."),
 ) -> RulesOut:
     """The rules in force: questions with answers in sentences, and the format as data."""
-    one = _public_division(event, division)
+    one = public_division(event, division)
     edition = one.edition
     if edition is None:
         raise HttpError(404, NO_RULES)
@@ -160,7 +164,7 @@ def rules(
 )
 def editions(request: HttpRequest, event: str = Slug, division: str = Slug) -> list[EditionOut]:
     """Every edition of the rules of a division, the newest first."""
-    one = _public_division(event, division)
+    one = public_division(event, division)
     return [_edition(one.event, each) for each in one.editions.all()]
 
 
@@ -176,7 +180,7 @@ def one_edition(
     number: int = Path(..., ge=1, le=100_000),
 ) -> EditionOut:
     """One edition, as it was published."""
-    one = _public_division(event, division)
+    one = public_division(event, division)
     found = next((each for each in one.editions.all() if each.number == number), None)
     if found is None:
         raise HttpError(404, NO_EDITION)

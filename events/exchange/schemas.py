@@ -11,8 +11,9 @@ class VenueOut(Schema):
 
     name: str
     course_m: int = Field(description="From the start marker to the end marker, in metres.")
-    direction: str
-    start_dock: str
+    direction: str = Field(description="Of the first pass; empty if not stated.")
+    start_dock: str = Field(description="Empty if not stated.")
+    notes: str = Field(description="Hazards and what else riders should know of the lake.")
 
 
 class EventOut(Schema):
@@ -26,6 +27,13 @@ class EventOut(Schema):
     last_day: date
     time_zone: str = Field(description="Of the lake, by its name in the tz database.")
     page: str = Field(description="The address of its public page.")
+
+
+class EventPage(Schema):
+    """Some of the events, and how many there are in all."""
+
+    items: list[EventOut]
+    count: int
 
 
 class DivisionOut(Schema):

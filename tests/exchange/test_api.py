@@ -73,6 +73,7 @@ class TestEvents:
         found = get(client, "api-event", event.slug).json()
 
         assert found["place"]["course_m"] == 420
+        assert found["place"]["notes"] == event.venue.notes
         assert found["page"] == f"http://testserver/events/{event.slug}/"
         assert found["declare_by"].endswith(("+01:00", "+02:00"))
         assert [(each["slug"], each["edition"]) for each in found["divisions"]] == [
@@ -182,6 +183,11 @@ class TestDays:
             (1, "90.90"), (2, "90.90"), (3, "81.00"), (4, "75.00"), (5, "60.00")
         ]  # fmt: skip
         assert (found["round"], found["official"]) == ("Qualifying", False)
+        page = client.get(reverse("result", args=[results.event.slug, results.slug])).text
+        for each in places:
+            assert not each["is_sum_of_places"]
+            assert each["marks"]
+            assert all(mark["label"] in page and mark["mark"] in page for mark in each["marks"])
 
 
 class TestCourtesy:

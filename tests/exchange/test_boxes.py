@@ -1,13 +1,15 @@
-"""Rules in a frame of another site, the event as data in its page, and the page that tells of them."""
+"""Rules in a frame of another site, the event as data in its page, and the page about both."""
 
 import json
 from html.parser import HTMLParser
 
 import pytest
 from django.urls import reverse
+from pyld import jsonld
 from pytest_django.asserts import assertContains, assertNotContains
 
 from events.models import Official
+from events.offline import PERSON_HEADER
 from tests.exchange.test_api import RULES
 from tests.factories import DivisionFactory, EditionFactory, EventFactory, OfficialFactory
 
@@ -44,14 +46,17 @@ class TestBoxes:
         assert page["X-Frame-Options"] == "DENY"
 
     def test_it_is_the_same_for_everybody(self, client, division) -> None:
-        """No cookie, no form, nobody's name."""
+        """No cookie, no form, nobody's name, no mark of a person that a cache could keep."""
         before = client.get(box(division))
         official = OfficialFactory(club=division.event.club, role=Official.Role.ORGANISER)
         client.force_login(official.user)
         after = client.get(box(division))
 
         assert before.content == after.content
-        assert not before.cookies
+        for answer in (before, after):
+            assert not answer.cookies
+            assert PERSON_HEADER not in answer
+            assert "Cookie" not in answer.get("Vary", "")
         assertNotContains(before, "<form")
 
     def test_before_anything_is_published(self, client) -> None:
@@ -59,12 +64,18 @@ class TestBoxes:
         hidden = DivisionFactory(event__is_public=False)
 
         assertContains(client.get(box(division)), "not published yet")
-        assert client.get(box(hidden)).status_code == 404
+        for event in (hidden.event.slug, "none"):
+            for at in (reverse("event-box", args=[event]), f"/box/{event}/{hidden.slug}/"):
+                nothing = client.get(at)
+                assertContains(nothing, "No rules here", status_code=404)
+                assert "frame-ancestors *" in nothing["Content-Security-Policy"]
+                assert hidden.event.name not in nothing.text
 
     def test_the_divisions_of_an_event(self, client, division) -> None:
         page = client.get(reverse("event-box", args=[division.event.slug]))
 
-        assertContains(page, f'href="{division.get_absolute_url()}" target="_top"')
+        assertContains(page, f'href="{box(division)}"')
+        assertContains(page, "edition 1")
 
     def test_lines_to_copy(self, client, division) -> None:
         at = reverse("box-lines", args=[division.event.slug])
@@ -118,6 +129,53 @@ def test_an_event_in_the_words_of_schema_org(client, division) -> None:
     (part,) = data["subEvent"]
     assert part["name"] == f"{event.name}, Open"
     assert part["url"].endswith(division.get_absolute_url())
+
+
+def context_of_schema_org(url: str, options: object) -> dict[str, object]:
+    """The part of schema.org's context that our terms need, so that nothing is fetched.
+
+    From memory: every term is in the vocabulary, days are dates, and `url` is an address.
+    """
+    assert url == "https://schema.org"
+    schema = "http://schema.org/"
+    day = {"@type": f"{schema}Date"}
+    terms = {
+        "@vocab": schema,
+        "startDate": {"@id": f"{schema}startDate", **day},
+        "endDate": {"@id": f"{schema}endDate", **day},
+        "url": {"@id": f"{schema}url", "@type": "@id"},
+    }
+    return {
+        "contentType": "application/ld+json",
+        "contextUrl": None,
+        "documentUrl": url,
+        "document": {"@context": terms},
+    }
+
+
+def test_another_reader_of_linked_data_understands_it(client, division) -> None:
+    """PyLD expands it: types and terms are those of schema.org, addresses are whole."""
+    event = division.event
+    (data,) = linked(client, event)
+
+    (read,) = jsonld.expand(data, {"documentLoader": context_of_schema_org})
+
+    def value(thing: dict, term: str) -> str:
+        (found,) = thing[f"http://schema.org/{term}"]
+        return found.get("@value") or found["@id"]
+
+    (part,) = read["http://schema.org/subEvent"]
+    assert read["@id"] == f"http://testserver{event.get_absolute_url()}"
+    for thing in (read, part):
+        assert thing["@type"] == ["http://schema.org/SportsEvent"]
+        assert value(thing, "startDate") == event.first_day.isoformat()
+        assert value(thing, "endDate") == event.last_day.isoformat()
+        assert value(thing, "eventStatus") == "https://schema.org/EventScheduled"
+        assert value(thing, "url").startswith("http://testserver/events/")
+    (club,) = read["http://schema.org/organizer"]
+    assert (club["@type"], value(club, "name")) == (
+        ["http://schema.org/SportsOrganization"], event.club.name
+    )  # fmt: skip
 
 
 def test_no_name_ends_the_data(client) -> None:

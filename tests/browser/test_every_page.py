@@ -26,6 +26,8 @@ PUBLIC = {
     "results": f"/results/{CUP}/",
     "result": f"/results/{CUP}/advanced/?round=Qualifying",
     "trick-list": "/tricks/?family=tantrum",
+    "first-steps": "/first-steps/",
+    "first-steps-of": "/first-steps/rider/",
     "for-webmasters": "/for-webmasters/",
     "event-box": f"/box/{EVENT}/",
     "division-box": f"/box/{EVENT}/advanced/?round=Final",

@@ -15,7 +15,8 @@ PURE_FOLDERS = (
     "runsheets/starting", "runsheets/timing", "runsheets/judging",
 )  # fmt: skip
 PURE_FILES = (
-    "events/course_strip.py", "events/course_symbols.py", "riders/trend.py", "riders/eligibility.py",
+    "events/course_strip.py", "events/course_symbols.py", "events/first_steps.py",
+    "riders/trend.py", "riders/eligibility.py",
     "riders/entry_files.py", "riders/spreadsheets.py",
     "runsheets/sheets.py", "runsheets/card.py",
 )  # fmt: skip

@@ -22,25 +22,30 @@ FINDING = """<li class="finding finding--{}">
 HINT = '<p class="finding-hint">{}</p>'
 MEND = (
     '<p><button class="btn btn-quiet btn-small" type="submit" form="planner-form" name="mend" '
-    'value="{}:{}:{}">Mend this<span class="visually-hidden">: {}</span></button></p>'
+    'value="{0}:{1}:{2}" id="mend-{0}-{1}-{2}-{4}">Mend this'
+    '<span class="visually-hidden">: {3}</span></button></p>'
 )
 
 
 @register.simple_tag
 def findings(found: Iterable[Finding], can_mend: bool = False) -> SafeString:
     """A list of findings, with a button for each that one click may mend; nothing for none."""
-    items = format_html_join("", "{}", ((_finding(each, can_mend),) for each in found))
+    items = format_html_join(
+        "", "{}", ((_finding(each, n, can_mend),) for n, each in enumerate(found, start=1))
+    )
     return format_html('<ul class="findings">{}</ul>', items) if items else items
 
 
-def _finding(finding: Finding, can_mend: bool) -> SafeString:
+def _finding(finding: Finding, number: int, can_mend: bool) -> SafeString:
     of_pass = bool(finding.pass_no and not finding.position)
     where = f", pass {finding.pass_no}" if of_pass else ""
     hint = format_html(HINT, finding.hint) if finding.hint else ""
-    mend = _mend(finding) if can_mend and finding.code in MENDABLE else ""
+    mend = _mend(finding, number) if can_mend and finding.code in MENDABLE else ""
     grade = finding.grade
     return format_html(FINDING, grade.value, grade.label, where, finding.message, hint, mend)
 
 
-def _mend(finding: Finding) -> SafeString:
-    return format_html(MEND, finding.code, finding.pass_no, finding.position, finding.message)
+def _mend(finding: Finding, number: int) -> SafeString:
+    # By its id the button keeps the focus when a check that comes in later draws it again.
+    where = (finding.pass_no, finding.position)
+    return format_html(MEND, finding.code, *where, finding.message, number)

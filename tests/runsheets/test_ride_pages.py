@@ -105,6 +105,9 @@ def test_the_second_person_sees_the_first_ones_mark_and_their_own(client, order)
 def test_a_re_ride(client, order) -> None:
     client.post(ride_url(order), sheet(client, order, **{"r-state": "done"}))
 
+    before = client.get(ride_url(order)).text
+    assert "If it is not started, this run counts as it was ridden." in before
+    assert "Common practice, no source" in before
     answer = client.post(ride_url(order), {"again": "1", "again_reason": "Rope"}, follow=True)
 
     assert "re-ride" in answer.text

@@ -13,7 +13,11 @@ WORD = "erase"
 class AddressForm(forms.Form):
     """Another e-mail address."""
 
-    email = forms.EmailField(label="New e-mail", max_length=150)
+    email = forms.EmailField(
+        label="New e-mail",
+        max_length=150,
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+    )
 
     helper = helper("Use this address")
 

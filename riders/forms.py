@@ -26,7 +26,9 @@ class JoinForm(forms.ModelForm):
     """Make an account with a rider."""
 
     email = forms.EmailField(
-        label="E-mail", help_text="You sign in with it. Riders and the public never see it."
+        label="E-mail",
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+        help_text="You sign in with it. Riders and the public never see it.",
     )
     password = forms.CharField(
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),

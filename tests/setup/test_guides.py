@@ -83,12 +83,91 @@ def test_the_golden_runs_use_documented_codes():
     assert len(used) > 15
 
 
-def test_every_dependency_has_its_reason():
+def reasons() -> dict[str, str]:
+    """The table of dependencies: each package with its reason."""
+    table = (BASE / "DEVELOPERS.md").read_text("utf-8").split("## Dependencies")[1]
+    rows = [line.strip("| ").split("|", 1) for line in table.splitlines() if line[:1] == "|"][
+        2:
+    ]
+    return {
+        name.strip().casefold(): reason.strip()
+        for names, reason in rows
+        for name in re.sub(r"\(.*?\)", "", names).split(",")
+    }
+
+
+def test_every_dependency_has_a_row_and_every_row_a_dependency():
     project = tomllib.loads((BASE / "pyproject.toml").read_text("utf-8"))["project"]
+    lists = [project["dependencies"], *project["optional-dependencies"].values()]
+    asked = [line for each in lists for line in each]
+    names = {re.split(r"[<>=\[;\s]", line)[0].casefold() for line in asked}
+    # What a package brings along and the code imports by its own name.
+    brought = {"django-tasks"}
+
+    assert names <= set(reasons()), "each has its reason in DEVELOPERS.md"
+    assert set(reasons()) - names <= brought, "no row outlives its package"
+    assert all(len(reason) >= 5 for reason in reasons().values())
+
+
+def test_every_dependency_is_held_to_a_range():
+    project = tomllib.loads((BASE / "pyproject.toml").read_text("utf-8"))["project"]
+    lists = [project["dependencies"], *project["optional-dependencies"].values()]
+    open_ended = [line for each in lists for line in each if "<" not in line]
+
+    assert open_ended == ["tzdata>=2025.2"], "the tz database has dates for versions"
+
+
+def picture() -> list[str]:
+    """The lines of the picture of the house."""
     text = (BASE / "DEVELOPERS.md").read_text("utf-8")
-    for line in [*project["dependencies"], *project["optional-dependencies"]["dev"]]:
-        name = re.split(r"[<>=\[]", line)[0]
-        assert name in text, f"{name} has no reason in DEVELOPERS.md"
+    return text.split("<!-- picture -->")[1].split("<!-- /picture -->")[0].splitlines()
+
+
+def contracts() -> dict[str, dict]:
+    """What `lint-imports` holds the code to, by name."""
+    tools = tomllib.loads((BASE / "pyproject.toml").read_text("utf-8"))["tool"]
+    return {each["type"]: each for each in tools["importlinter"]["contracts"]}
+
+
+def test_the_picture_shows_the_layers_in_the_order_of_the_contract():
+    order = re.findall(r"^ +\|  ([A-Z]+)  ", "\n".join(picture()), re.MULTILINE)
+
+    assert [name.lower() for name in order] == contracts()["layers"]["layers"]
+
+
+def test_the_picture_names_every_pure_module_of_the_contract():
+    """In the box of its application, and nothing that is not held to it."""
+    drawn: set[str] = set()
+    app, going_on = "", False
+    for line in picture():
+        inside = line.strip().strip("|").strip()
+        if found := re.match(r"([A-Z]{5,})  ", inside):
+            app = found[1].lower()
+        going_on = inside.startswith("pure ") or (
+            going_on and re.fullmatch(r"[a-z_ ]+", inside)
+        )
+        if going_on:
+            drawn |= {f"{app}.{name}" for name in inside.removeprefix("pure ").split()}
+
+    assert drawn == set(contracts()["forbidden"]["source_modules"])
+
+
+def test_the_steps_name_what_is_there():
+    """Four steps each for a rule, a trick, a sheet and a page; files and names exist."""
+    text = (BASE / "DEVELOPERS.md").read_text("utf-8")
+    for what in ("rule", "trick", "sheet", "page"):
+        (line,) = re.findall(rf"^\*\*A {what}\.\*\* (.+)$", text, re.MULTILINE)
+        assert re.findall(r"(?:^| )(\d)\. ", line) == ["1", "2", "3", "4"], what
+        for path in re.findall(r"`((?:events|riders|runsheets|tests|fixtures)/[^`*]+?)`", line):
+            for each in path.split():
+                assert (BASE / each).exists(), f"{what}: {each}"
+    code = {name: (BASE / name).read_text("utf-8") for name in (
+        "events/rules/legality.py", "runsheets/papers/pack.py", "runsheets/forms_print.py",
+    )}  # fmt: skip
+    assert "RULES = (" in code["events/rules/legality.py"]
+    assert "PER_HEAT = {" in code["runsheets/papers/pack.py"]
+    assert "def _of_kind(" in code["runsheets/papers/pack.py"]
+    assert "WHAT_FOR = {" in code["runsheets/forms_print.py"]
 
 
 def test_the_readme_opens_with_the_job_and_has_both_commands():

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponseBase
+from django.utils.http import url_has_allowed_host_and_scheme
 
 Work = Callable[[], Any]
 
@@ -27,6 +28,13 @@ def absolute(path: str) -> str:
     if visit is not None:
         return visit.request.build_absolute_uri(path)
     return f"{settings.SITE_URL}{path}"
+
+
+def is_ours(request: HttpRequest, address: str) -> bool:
+    """Whether an address that somebody sent is one of this site, fit to be gone on to."""
+    if not address.startswith(("/", "http://", "https://")):
+        return False  # a word, which `redirect` would take for the name of a page
+    return url_has_allowed_host_and_scheme(address, {request.get_host()}, request.is_secure())
 
 
 def after_answer(work: Work) -> None:

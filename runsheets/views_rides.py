@@ -158,7 +158,7 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
     slots = Slot.objects.select_related(
         "entry__rider", "heat", "order__division__event__club", "order__result"
     ).prefetch_related("order__division__editions")
-    slot = get_object_or_404(slots, order=order_pk, entry=entry_pk)
+    slot = get_object_or_404(slots, order__pk=order_pk, entry__pk=entry_pk)
     order, event = slot.order, slot.order.division.event
     require_table(request.user, event)
     kept = Ride.objects.filter(order=order, entry=slot.entry).select_related("changed_by")

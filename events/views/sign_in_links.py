@@ -10,7 +10,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme, urlencode
+from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -23,6 +23,7 @@ from events.sign_in import (
     sign_in_by_mail,
     sign_in_once,
 )
+from events.site import is_ours
 
 AFTER = "riding-home"
 
@@ -30,10 +31,7 @@ AFTER = "riding-home"
 def safe_next(request: HttpRequest) -> str:
     """Where to go on to, if that is on this site; else nothing."""
     asked = request.POST.get("next") or request.GET.get("next") or ""
-    hosts = {request.get_host()}
-    if url_has_allowed_host_and_scheme(asked, hosts, require_https=request.is_secure()):
-        return asked
-    return ""
+    return asked if is_ours(request, asked) else ""
 
 
 @never_cache

@@ -5,9 +5,9 @@ from django.contrib.auth.decorators import login_required
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.http import url_has_allowed_host_and_scheme
 
 from events.limits import limited
+from events.site import is_ours
 from events.views.invitations import invitation_opened
 from riders.forms import JoinForm, RiderForm
 from riders.models import Rider
@@ -16,9 +16,7 @@ from riders.models import Rider
 def next_page(request: HttpRequest, otherwise: str) -> HttpResponse:
     """Go where the rider came from, if that is on this site."""
     target = request.POST.get("next") or request.GET.get("next", "")
-    if url_has_allowed_host_and_scheme(target, {request.get_host()}, request.is_secure()):
-        return redirect(target)
-    return redirect(otherwise)
+    return redirect(target if is_ours(request, target) else otherwise)
 
 
 @limited("join", per_hour=60)

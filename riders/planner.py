@@ -48,6 +48,21 @@ class PlannerRow:
         return f"{what} of pass {number}"
 
     @property
+    def faults(self) -> list[Fault]:
+        """What is wrong in the row, and where; the trick needs no name of its own."""
+        where = self.place_in_words
+        told = faults_of(self.form, where)
+        # The labels on the page read on from one another: "Landed", "of tried", "or chance".
+        words = {"tried": f"{where}, tried", "chance": f"{where}, chance", "trick": where}
+        wrong = [
+            replace(each, label=words.get(each.target.rpartition("-")[2], each.label))
+            for each in told
+        ]
+        trick = self.form["trick"].id_for_label
+        broken = [each for each in self.findings if each.grade is Grade.RULE]
+        return wrong + [Fault(each.message, where, trick) for each in broken]
+
+    @property
     def filled_in(self) -> str:
         """Which record stands for the empty fields, in a sentence; empty where none does."""
         where = "log" if self.from_log else "record"
@@ -125,13 +140,15 @@ class Planner:
 
     @property
     def faults(self) -> list[Fault]:
-        """What has to be put right in rows before the run can be declared, once it was asked.
+        """What has to be put right before the run can be declared, once that was asked.
 
         While somebody types, the sentences beside the rows are enough.
         """
         if not self.is_refused:
             return []
-        return [fault for row in self.rows for fault in faults_of(row.form, row.place_in_words)]
+        general = self.check.general if self.check else ()
+        whole = [Fault(f.message, target="check") for f in general if f.grade is Grade.RULE]
+        return whole + [fault for row in self.rows for fault in row.faults]
 
     def newest_declaration(self) -> Declaration | None:
         """The declared run in force for this entry and round."""

@@ -131,6 +131,7 @@ def _declared(request: HttpRequest, planner: Planner) -> HttpResponse | None:
             seen_edition=int(seen) if seen.isascii() and seen.isdigit() else 0,
         )
     except ValidationError as error:
+        planner.is_refused = True
         messages.error(request, " ".join(error.messages))
         return None
     target = redirect("receipt", declaration.pk)

@@ -62,13 +62,15 @@ class TestDeclare:
         page = declare_by_form(desk, "HS backroll; HS backroll", "Indy")
 
         assertContains(page, "This run breaks the rules and cannot be declared.")
-        assertContains(page, "A trick may be done once only.")
+        link = '<a href="#id_p1-2-trick">Trick 2 of pass 1: The same trick as trick 1.'
+        assertContains(page, link)
         assert not Declaration.objects.exists()
 
     def test_rows_that_cannot_be_read(self, desk):
         page = declare_by_form(desk, "HS backroll; HS bakroll", "Indy")
 
         assertContains(page, "Some rows cannot be read yet")
+        assertContains(page, '<a href="#id_p1-2-trick">Trick 2 of pass 1: “bakroll”')
         assertContains(page, 'value="HS bakroll"')
         assert not Declaration.objects.exists()
 

@@ -195,19 +195,6 @@ def test_every_page(demo, visit, accessible, who, pages, size):
         accessible(page)
 
 
-def test_dark_and_print(demo, visit, accessible):
-    """The planner and the public rules in the dark scheme, and as they are printed."""
-    page = visit("/", size=PHONE)
-    sign_in(page, "rider")
-    for address in (RIDER["plan"], PUBLIC["division"], RIDER["suggest"]):
-        page.goto(address.format(**demo))
-        page.emulate_media(color_scheme="dark")
-        accessible(page)
-        page.emulate_media(color_scheme="light", media="print")
-        accessible(page)
-        page.emulate_media(media="screen")
-
-
 def test_the_planner_without_javascript(demo, visit):
     """The same form with a Check button gives the same page."""
     page = visit("/", size=PHONE, script=False)

@@ -84,7 +84,7 @@ def test_a_page_for_errors_that_fails_itself_still_answers(quiet, broken, monkey
             400,
             "could not be read",
             lambda c: c.post(
-                "/join/", {f"file{n}": SimpleUploadedFile("a.csv", b"x") for n in range(6)}
+                "/join/", {f"file{n}": SimpleUploadedFile("a.csv", b"x") for n in range(26)}
             ),
         ),
     ],

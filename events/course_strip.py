@@ -13,6 +13,7 @@ from itertools import count
 from typing import Literal
 
 from events.course_symbols import KINDS, STATES, bar, lead, short, symbol, text
+from events.rules.figures import AS_PUBLISHED, Units
 
 Direction = Literal["right", "left"]
 
@@ -81,7 +82,9 @@ class _Scale:
         return LEFT + SPAN * share
 
 
-def course_strip(passes: Sequence[StripPass], *, title: str) -> str:
+def course_strip(
+    passes: Sequence[StripPass], *, title: str, units: Units = AS_PUBLISHED
+) -> str:
     """The passes one below the other, as the text of an accessible `<svg>`.
 
     All passes share one scale. A pass ridden to the left starts at the right-hand edge, so
@@ -91,11 +94,11 @@ def course_strip(passes: Sequence[StripPass], *, title: str) -> str:
     parts: list[str] = []
     y = 0.0
     for one in passes:
-        drawn, y = _draw_pass(one, scale, y)
+        drawn, y = _draw_pass(one, scale, y, units)
         parts += drawn
     drawn, y = _draw_legend(passes, y)
     parts += drawn
-    words = " ".join(strip_words(one) for one in passes)
+    words = " ".join(strip_words(one, units) for one in passes)
     return (
         f'<svg class="course-strip" xmlns="http://www.w3.org/2000/svg" role="img" '
         f'width="100%" height="{short(y + 4)}" font-size="13" fill="currentColor">'
@@ -103,14 +106,16 @@ def course_strip(passes: Sequence[StripPass], *, title: str) -> str:
     )
 
 
-def strip_words(one: StripPass) -> str:
+def strip_words(one: StripPass, units: Units = AS_PUBLISHED) -> str:
     """What the picture shows of one pass, in sentences."""
-    sentences = [_heading(one)]
+    sentences = [_heading(one, units)]
     marks = sorted(one.marks, key=lambda mark: mark.metres)
-    sentences += [f"{KINDS.get(m.kind, KINDS['marker'])}: {_mark_label(m)}" for m in marks]
+    sentences += [
+        f"{KINDS.get(m.kind, KINDS['marker'])}: {_mark_label(m, units)}" for m in marks
+    ]
     sentences += [
         f"{STATES.get(tick.state, tick.state)}: {tick.label or 'no name'}, "
-        f"{_metres(tick.from_m)} to {_metres(tick.to_m)}"
+        f"{units.metres(tick.from_m)} to {units.metres(tick.to_m)}"
         for tick in one.ticks
     ]
     if one.bonus:
@@ -136,17 +141,19 @@ def _scale(passes: Sequence[StripPass]) -> _Scale:
     return _Scale(low, high if high > low else low + 1)
 
 
-def _draw_pass(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], float]:
+def _draw_pass(
+    one: StripPass, scale: _Scale, y: float, units: Units
+) -> tuple[list[str], float]:
     """The drawing of one pass from `y` down, and where it ends."""
     y += LINE
-    parts = [text("0", y, _heading(one), "start", "strip-head")]
+    parts = [text("0", y, _heading(one, units), "start", "strip-head")]
     for line in (f"After the pass: {one.bonus}" if one.bonus else "", one.note):
         if line:
             y += LINE
             parts.append(text("0", y, line, "start", "strip-note"))
     ticks, y = _draw_ticks(one, scale, y + 6)
     parts += [*_draw_water(one, scale, y), *ticks]
-    marks, y = _draw_marks(one, scale, y)
+    marks, y = _draw_marks(one, scale, y, units)
     return [*parts, *marks], y + LINE
 
 
@@ -193,7 +200,9 @@ def _draw_ticks(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], flo
     return parts, y
 
 
-def _draw_marks(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], float]:
+def _draw_marks(
+    one: StripPass, scale: _Scale, y: float, units: Units
+) -> tuple[list[str], float]:
     """Markers at their metres, with their words below.
 
     An outline lies on the water itself, or, where it would cover the one before it, beside
@@ -206,7 +215,7 @@ def _draw_marks(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], flo
         x = at / 100 * NARROW
         crowded = x - last < OUTLINE
         last = last if crowded else x
-        words = _mark_label(mark)
+        words = _mark_label(mark, units)
         anchor, left, right = _words_span(at, words, beside=crowded)
         row = rows.place(left, right)
         baseline = y + 28 + row * LINE
@@ -270,15 +279,13 @@ def _words_span(at: float, words: str, beside: bool = False) -> tuple[str, float
     return "middle", x - width / 2, x + width / 2
 
 
-def _heading(one: StripPass) -> str:
+def _heading(one: StripPass, units: Units) -> str:
     way = "left to right" if one.direction == "right" else "right to left"
-    length = "length not stated" if one.length_m is None else _metres(one.length_m)
+    length = "length not stated"
+    if one.length_m is not None:
+        length = units.metres(one.length_m, beside=True)
     return f"Pass {one.pass_no}: {way}, {length}"
 
 
-def _mark_label(mark: StripMark) -> str:
-    return f"{mark.label}, {_metres(mark.metres)}"
-
-
-def _metres(metres: float) -> str:
-    return f"{short(metres)} m"
+def _mark_label(mark: StripMark, units: Units) -> str:
+    return f"{mark.label}, {units.metres(mark.metres)}"

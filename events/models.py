@@ -19,6 +19,7 @@ from events.post_models import Letter as Letter
 from events.post_models import LinkStamp as LinkStamp
 from events.rules.format import Format
 from events.rules.loading import effective_or_base, try_format
+from events.units_models import UnitsChoice as UnitsChoice
 
 
 class Club(models.Model):

@@ -5,15 +5,18 @@ from collections.abc import Iterator, Mapping
 from django.utils.safestring import SafeString, mark_safe
 
 from events.course_strip import StripMark, StripPass, StripTick, course_strip
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
-from events.rules.units import plain
 from events.rules.words import Course
 
 Ticks = Mapping[int, tuple[StripTick, ...]]
 
 
 def format_strip(
-    format: Format, title: str = "The course", ticks: Ticks | None = None
+    format: Format,
+    title: str = "The course",
+    ticks: Ticks | None = None,
+    units: Units = AS_PUBLISHED,
 ) -> SafeString:
     """The picture of every pass of an effective format, as inline SVG.
 
@@ -21,9 +24,9 @@ def format_strip(
     are drawn.
     """
     count = max([_passes(format), *(ticks or {})])
-    passes = [_strip_pass(format, number, ticks) for number in range(1, count + 1)]
+    passes = [_strip_pass(format, number, ticks, units) for number in range(1, count + 1)]
     # Our own drawing; every text in it is escaped.
-    return mark_safe(course_strip(passes, title=title))  # nosec B308
+    return mark_safe(course_strip(passes, title=title, units=units))  # nosec B308
 
 
 def _passes(format: Format) -> int:
@@ -36,9 +39,11 @@ def _passes(format: Format) -> int:
     return max(1, of_each, *(number or 1 for number in named))
 
 
-def _strip_pass(format: Format, number: int, ticks: Ticks | None) -> StripPass:
+def _strip_pass(format: Format, number: int, ticks: Ticks | None, units: Units) -> StripPass:
     length = format.pass_length(number)
-    drawn, note = _expected(format, length) if ticks is None else (ticks.get(number, ()), "")
+    drawn, note = (ticks or {}).get(number, ()), ""
+    if ticks is None:
+        drawn, note = _expected(format, length, units)
     back = format.passes.direction is Course.THERE_AND_BACK and number % 2 == 0
     bonuses = [bonus.name or "double-up" for bonus in format.bonus_after(number)]
     return StripPass(
@@ -71,7 +76,9 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _expected(format: Format, length: float | None) -> tuple[tuple[StripTick, ...], str]:
+def _expected(
+    format: Format, length: float | None, units: Units
+) -> tuple[tuple[StripTick, ...], str]:
     """The expected tricks one after the other from the start, as far as they fit."""
     expected, each = format.passes.tricks_expected, format.route.trick_m
     if not expected or (each is None and length is None):
@@ -85,5 +92,6 @@ def _expected(format: Format, length: float | None) -> tuple[tuple[StripTick, ..
     if each is None:
         return ticks, "Tricks are spread evenly: what one uses of the course is not stated."
     if fit < expected:
-        return ticks, f"Only {fit} of {expected} tricks fit at {plain(each)} m each."
+        each_uses = units.metres(each, beside=True)
+        return ticks, f"Only {fit} of {expected} tricks fit at {each_uses} each."
     return ticks, ""

@@ -18,6 +18,7 @@ from events.views import (
     public,
     sign_in_links,
     tricks,
+    units,
 )
 
 urlpatterns = [
@@ -31,6 +32,7 @@ urlpatterns = [
     path("box/<slug:event>/", boxes.event_box, name="event-box"),
     path("box/<slug:event>/<slug:division>/", boxes.division_box, name="division-box"),
     path("organise/events/<slug:event>/box/", boxes.box_lines, name="box-lines"),
+    path("units/", units.choose, name="units"),
     path("tricks/", tricks.trick_list, name="trick-list"),
     path("sign-in/", accounts.sign_in, name="sign-in"),
     path("sign-in/link/", sign_in_links.ask, name="sign-in-link"),

@@ -8,6 +8,7 @@ from django.db.models import prefetch_related_objects
 
 from events.models import Edition
 from events.rules.differences import Difference, differences
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.notation import write_run
@@ -101,7 +102,7 @@ class Compared:
     def strip(self) -> str:
         """The plan on the course, as safe SVG."""
         check = self.planner.check
-        return planned_strip(check, self.planner.format) if check else ""
+        return planned_strip(check, self.planner.format, self.planner.units) if check else ""
 
     @property
     def counts(self) -> list[int]:
@@ -109,12 +110,12 @@ class Compared:
         return [sum(f.grade is grade for f in self.findings) for grade in Grade]
 
 
-def compared(choice: Choice) -> Compared:
+def compared(choice: Choice, units: Units = AS_PUBLISHED) -> Compared:
     """A chosen plan under the edition in force in its own division."""
     edition = choice.entry.division.edition
     assert edition is not None
     sheet = sheet_from_data(choice.plan.rows)
-    planner = Planner(choice.entry, edition, choice.plan.round_name, sheet)
+    planner = Planner(choice.entry, edition, choice.plan.round_name, sheet, units=units)
     return Compared(planner, choice.name, choice.place)
 
 
@@ -141,12 +142,17 @@ class Change:
 
 
 def change_of(
-    source: PlannedRun, old: Edition, entry: Entry, new: Edition, round_name: str
+    source: PlannedRun,
+    old: Edition,
+    entry: Entry,
+    new: Edition,
+    round_name: str,
+    units: Units = AS_PUBLISHED,
 ) -> Change:
     """The same rows under the format of their own place and of another."""
     sheets = (sheet_from_data(source.rows) for _ in range(2))
-    before = Compared(Planner(source.entry, old, source.round_name, next(sheets)))
-    after = Compared(Planner(entry, new, round_name, next(sheets)))
+    before = Compared(Planner(source.entry, old, source.round_name, next(sheets), units=units))
+    after = Compared(Planner(entry, new, round_name, next(sheets), units=units))
     new_there, gone, both = sorted_out(before.findings, after.findings)
     return Change(
         before,

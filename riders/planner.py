@@ -5,6 +5,7 @@ from functools import cached_property
 
 from events.faults import Fault, faults_of
 from events.models import Edition
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.run import Pass, PlannedTrick, Run
@@ -82,7 +83,14 @@ class Planner:
     """Everything that the planner's page shows for one entry and one round."""
 
     def __init__(
-        self, entry: Entry, edition: Edition, round_name: str, sheet: Sheet, focus: str = ""
+        self,
+        entry: Entry,
+        edition: Edition,
+        round_name: str,
+        sheet: Sheet,
+        focus: str = "",
+        *,
+        units: Units = AS_PUBLISHED,
     ) -> None:
         self.entry = entry
         self.edition = edition
@@ -90,6 +98,7 @@ class Planner:
         self.format: Format = edition.effective(round_name or None)
         self.sheet = _fitted(sheet, self.format)
         self.focus = focus
+        self.units = units
         self.is_refused = False
         self.too_many = self.sheet.size > ROWS_MOST
         self.passes = [self._pass(n, each) for n, each in enumerate(self.sheet.passes, start=1)]
@@ -97,7 +106,7 @@ class Planner:
         self.check: Check | None = None
         if not self.too_many:
             self.check = check_under(
-                edition, self.run, entry.rider, self.sheet.side, round_name
+                edition, self.run, entry.rider, self.sheet.side, round_name, units
             )
             self._spread(self.check)
 

@@ -12,6 +12,7 @@ from django.utils.formats import date_format
 
 from events.made_tricks import vocabulary_with
 from events.models import Club, Division, Edition
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.notation import read_run, write_run, write_trick
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Air, Direction, Edge, Family, Stance, Takeoff, Trick
@@ -179,8 +180,18 @@ def _edition_for(division: Division, round_name: str, seen: int, at: datetime) -
     return edition
 
 
-def check_under(edition: Edition, run: Run, rider: Rider, side: str, round_name: str) -> Check:
-    """Check a rider's run against an edition as it holds in a round."""
+def check_under(
+    edition: Edition,
+    run: Run,
+    rider: Rider,
+    side: str,
+    round_name: str,
+    units: Units = AS_PUBLISHED,
+) -> Check:
+    """Check a rider's run against an edition as it holds in a round.
+
+    What is kept of a check is told as published; `units` are for who reads it now.
+    """
     return check(
         run,
         edition.effective(round_name or None),
@@ -188,6 +199,7 @@ def check_under(edition: Edition, run: Run, rider: Rider, side: str, round_name:
         side=Side(side),
         division=edition.division.name,
         round=round_name or None,
+        units=units,
     )
 
 

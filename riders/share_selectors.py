@@ -9,6 +9,7 @@ from django.db.models import Prefetch
 from django.utils import timezone
 
 from events.models import Edition
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding
 from events.rules.notation import write_run
 from riders.models import CoachLink, Declaration, PlannedRun, PlanShare, Rider
@@ -62,7 +63,8 @@ class ShownPass:
 class SharedPlan:
     """The plan behind a share. The rider's other plans and contacts are no part of it."""
 
-    def __init__(self, share: PlanShare) -> None:
+    def __init__(self, share: PlanShare, units: Units = AS_PUBLISHED) -> None:
+        self.units = units
         self.share = share
         self.entry = share.entry
         self.rider = share.entry.rider
@@ -87,7 +89,7 @@ class SharedPlan:
     def planner(self) -> Planner:
         """The plan, read and checked under the edition in force."""
         sheet = sheet_from_data(self.plan.rows if self.plan else None)
-        return Planner(self.entry, self.edition, self.round_name, sheet)
+        return Planner(self.entry, self.edition, self.round_name, sheet, units=self.units)
 
     @property
     def check(self) -> Check | None:
@@ -130,7 +132,8 @@ class SharedPlan:
     @property
     def strip(self) -> str:
         """The plan on the course, as safe SVG."""
-        return planned_strip(self.check, self.planner.format) if self.check else ""
+        planner = self.planner
+        return planned_strip(self.check, planner.format, self.units) if self.check else ""
 
     @property
     def passes(self) -> list[ShownPass]:

@@ -3,16 +3,17 @@
 from django.utils.safestring import SafeString
 
 from events.course_strip import StripTick
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.strips import format_strip
 from riders.planning.check import Check
 from riders.planning.route import PassRoute
 
 
-def planned_strip(check: Check, format: Format) -> SafeString:
+def planned_strip(check: Check, format: Format, units: Units = AS_PUBLISHED) -> SafeString:
     """The course strip of a planned run as SVG; the numbers are those of the rows."""
     ticks = {each.pass_no: _ticks(each) for each in check.route.passes}
-    return format_strip(format, "Your run on the course", ticks)
+    return format_strip(format, "Your run on the course", ticks, units)
 
 
 def _ticks(route: PassRoute) -> tuple[StripTick, ...]:

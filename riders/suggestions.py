@@ -29,6 +29,7 @@ def ground_of(planner: Planner) -> Ground:
         Side(planner.sheet.side),
         planner.entry.division.name,
         planner.round_name or None,
+        planner.units,
     )
 
 

@@ -97,6 +97,7 @@ MIDDLEWARE = [
     "events.project.middleware.NulMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "events.units.UnitsMiddleware",
     "events.offline.KeepMiddleware",
 ]
 
@@ -115,6 +116,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "events.context.offices",
+                "events.context.units",
             ],
         },
     },

@@ -24,6 +24,7 @@ from events.rules.answers_riding import fall_places, falls, falls_sentence, pass
 from events.rules.answers_tricks import declared_order, limits, repeats
 from events.rules.answers_words import ASK, Point, Topic, joined, moment, quoted
 from events.rules.condition_words import limit_sentence
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format, Override
 from events.rules.loading import FormatError, effective
 
@@ -44,17 +45,22 @@ class Answer:
 
 
 def answers(
-    format: Format, *, deadline: datetime | None = None, deadline_text: str = ""
+    format: Format,
+    *,
+    deadline: datetime | None = None,
+    deadline_text: str = "",
+    units: Units = AS_PUBLISHED,
 ) -> tuple[Answer, ...]:
     """The questions that riders ask, each with its sentences.
 
     `deadline` is the event's own for declaring, used where the format has none;
     `deadline_text` is the same in words and goes before it, for one with a time zone.
+    `units` are those that the reader likes; what was published stands beside them.
     """
     in_words = deadline_text or (moment(deadline) if deadline is not None else "")
     return tuple(
         Answer(topic.code, topic.question, topic.sentences, topic.stated, topic.group)
-        for topic in topics(format, in_words)
+        for topic in topics(format, in_words, units)
     )
 
 
@@ -62,27 +68,29 @@ def answers(
 Change = tuple[Point, Point | None, Point | None]
 
 
-def topics(format: Format, deadline: str = "") -> tuple[Topic, ...]:
+def topics(
+    format: Format, deadline: str = "", units: Units = AS_PUBLISHED
+) -> tuple[Topic, ...]:
     """The answers in their parts, in the order of the questions."""
     return (
-        passes(format),
-        falls(format),
+        passes(format, units),
+        falls(format, units),
         fall_places(format),
-        bonuses(format),
-        pickups(format),
+        bonuses(format, units),
+        pickups(format, units),
         repeats(format),
         limits(format),
         declared_order(format),
         boat(format),
-        speed(format),
-        rope(format),
-        ballast(format),
+        speed(format, units),
+        rope(format, units),
+        ballast(format, units),
         rounds(format),
         eligibility(format),
         judging(format),
         clock(format, deadline),
         notes(format),
-        route(format),
+        route(format, units),
         name(format),
     )
 
@@ -125,12 +133,12 @@ def _limit_reminders(format: Format) -> Iterator[str]:
         yield limit_sentence(limit)
 
 
-def exceptions(format: Format) -> tuple[str, ...]:
+def exceptions(format: Format, units: Units = AS_PUBLISHED) -> tuple[str, ...]:
     """One sentence for each override: where it holds, and what it says instead."""
-    return tuple(exception(format, override) for override in format.overrides)
+    return tuple(exception(format, override, units) for override in format.overrides)
 
 
-def exception(format: Format, override: Override) -> str:
+def exception(format: Format, override: Override, units: Units = AS_PUBLISHED) -> str:
     """Where an override holds and what it changes, in the sentences of the answers."""
     where = override_place(override)
     base = replace(format, overrides=())
@@ -140,7 +148,9 @@ def exception(format: Format, override: Override) -> str:
         return f"{where}: some values differ, but they cannot be read; ask the organiser."
     changes = [
         _instead(old, new)
-        for before, after in zip(topics(base), topics(there), strict=True)
+        for before, after in zip(
+            topics(base, units=units), topics(there, units=units), strict=True
+        )
         for _, old, new in changed_points(before, after)
     ]
     if not changes:

@@ -12,9 +12,9 @@ from events.rules.answers_words import (
     joined,
     missing,
     sentence,
-    total,
     unique,
 )
+from events.rules.figures import AS_PUBLISHED, Rounding, Units
 from events.rules.format import Format
 from events.rules.staging import Ballast, Boat
 from events.rules.words import RopeFrom, WhoSets
@@ -63,15 +63,15 @@ def boat(format: Format) -> Topic:
     return Topic("boat", "Which boat and driver?", BOAT, tuple(points), blank)
 
 
-def speed(format: Format) -> Topic:
+def speed(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """How fast, and who decides it."""
     stated = format.boat
-    points = [Point("speed", "Speed", _speed(stated))] if _has_speed(stated) else []
+    points = [Point("speed", "Speed", _speed(stated, units))] if _has_speed(stated) else []
     least, most = stated.speed_least, stated.speed_most
     if least is not None or most is not None:
         bounds = [
-            f"below {least}" if least is not None else "",
-            f"above {most}" if most is not None else "",
+            f"below {units.amount(least, Rounding.LEAST)}" if least is not None else "",
+            f"above {units.amount(most, Rounding.MOST)}" if most is not None else "",
         ]
         listed = joined((bound for bound in bounds if bound), "or")
         points.append(Point("range", "Speed range", f"The speed may not be {listed}."))
@@ -88,8 +88,8 @@ def _has_speed(stated: Boat) -> bool:
     return stated.speed is not None or stated.speed_rule is not None
 
 
-def _speed(stated: Boat) -> str:
-    speed = stated.speed
+def _speed(stated: Boat, units: Units) -> str:
+    speed = None if stated.speed is None else units.amount(stated.speed)
     if stated.speed_rule is None:
         return f"The speed is {speed}; whether you may ask for another is {ASK}"
     if stated.speed_rule is WhoSets.RIDER:
@@ -104,14 +104,14 @@ def _speed(stated: Boat) -> str:
     return f"The speed is {speed}; you may ask for another."
 
 
-def rope(format: Format) -> Topic:
+def rope(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """Whose rope, and how long."""
     stated = format.boat
     points = []
     if stated.rope is None:
         points.append(missing("length", "Rope length", "the length of the rope"))
     else:
-        text = f"The rope is {stated.rope} long, with handle."
+        text = f"The rope is {units.amount(stated.rope)} long, with handle."
         points.append(Point("length", "Rope length", text))
     if stated.rope_from is None:
         points.append(missing("from", "Rope", "whose rope you ride"))
@@ -121,7 +121,7 @@ def rope(format: Format) -> Topic:
     return Topic("rope", "How long is the rope?", BOAT, tuple(points), blank)
 
 
-def ballast(format: Format) -> Topic:
+def ballast(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """How the boat is weighted, by position, with the total; always with the caution."""
     stated = format.boat
     points = []
@@ -134,20 +134,22 @@ def ballast(format: Format) -> Topic:
     elif not stated.ballast:
         points.append(Point("weights", "Weight", "No weight is added."))
     else:
-        points += _weights(stated.ballast)
+        points += _weights(stated.ballast, units)
     blank = f"How the boat is weighted is {ASK}"
     question = "How is the boat weighted?"
     return Topic("ballast", question, BOAT, tuple(points), blank, CAUTION)
 
 
-def _weights(ballast: tuple[Ballast, ...]) -> Iterator[Point]:
+def _weights(ballast: tuple[Ballast, ...], units: Units) -> Iterator[Point]:
     positions = [" ".join((each.position or "").split()) for each in ballast]
     codes = unique(f"at {position.casefold()}" for position in positions)
     for code, position, each in zip(codes, positions, ballast, strict=True):
         place = capital(position) or "In a place that is not stated"
-        weight = f"the weight is {ASK}" if each.amount is None else f"{each.amount}."
+        weight = f"the weight is {ASK}"
+        if each.amount is not None:
+            weight = f"{units.amount(each.amount)}."
         yield Point(code, f"Weight, {position or 'place not stated'}", f"{place}: {weight}")
     amounts = [each.amount for each in ballast if each.amount is not None]
     if len(amounts) > 1:
         some = "" if len(amounts) == len(ballast) else " of stated weight"
-        yield Point("total", "Weight in all", f"That is {total(amounts)}{some} in all.")
+        yield Point("total", "Weight in all", f"That is {units.total(amounts)}{some} in all.")

@@ -17,9 +17,9 @@ from events.rules.answers_words import (
     quoted,
     unique,
 )
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.riding import DoubleUp, PickupCutoff
-from events.rules.units import plain
 from events.rules.words import BonusCondition, BonusMarks, CutoffEffect, WhichFall
 
 _MARKED = {
@@ -52,7 +52,7 @@ _ASKED = (
 )
 
 
-def bonuses(format: Format) -> Topic:
+def bonuses(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """Whether there is a double-up or another extra, and what keeps and loses it."""
     points: list[Point] = []
     if format.double_ups is None:
@@ -62,7 +62,7 @@ def bonuses(format: Format) -> Topic:
     else:
         codes = _codes(format.double_ups)
         for code, bonus in zip(codes, format.double_ups, strict=True):
-            points += _bonus(format, bonus, code)
+            points += _bonus(format, bonus, code, units)
     return Topic(
         "double-up",
         "Is there a double-up, and until where can I fall and still get it?",
@@ -94,11 +94,12 @@ def offer_sentence(bonus: DoubleUp) -> str:
     return f"There is {article(name)} after pass {bonus.after_pass}."
 
 
-def cutoff_sentence(format: Format, bonus: DoubleUp) -> str:
+def cutoff_sentence(format: Format, bonus: DoubleUp, units: Units = AS_PUBLISHED) -> str:
     """Until where a fall keeps it; empty where no cutoff is stated."""
     if bonus.cutoff_m is None and bonus.cutoff_fraction is None:
         return ""
-    where = _place(format, bonus.after_pass, bonus.cutoff_m, bonus.cutoff_fraction)
+    marker = bonus.cutoff_m, bonus.cutoff_fraction
+    where = _place(format, bonus.after_pass, *marker, units)
     name = bonus_name(bonus)
     return f"A fall up to {where} keeps the {name}; a fall past that marker loses it."
 
@@ -127,7 +128,7 @@ def _fewer(falls: int) -> str:
     )
 
 
-def _bonus(format: Format, bonus: DoubleUp, code: str) -> Iterator[Point]:
+def _bonus(format: Format, bonus: DoubleUp, code: str, units: Units) -> Iterator[Point]:
     label = capital(bonus_name(bonus))
     yield Point(f"{code}: offer", label, offer_sentence(bonus))
     for kind, names in (("round", bonus.rounds), ("division", bonus.divisions)):
@@ -136,7 +137,7 @@ def _bonus(format: Format, bonus: DoubleUp, code: str) -> Iterator[Point]:
     if condition := condition_sentence(bonus):
         stated = bonus.condition is not None
         yield Point(f"{code}: condition", f"{label}, condition", condition, stated)
-    if cutoff := cutoff_sentence(format, bonus):
+    if cutoff := cutoff_sentence(format, bonus, units):
         yield Point(f"{code}: cutoff", f"{label}, cutoff", cutoff)
     for attribute, yes, no in _YES_NO:
         value = getattr(bonus, attribute)
@@ -175,11 +176,15 @@ def _fall_on(bonus: DoubleUp) -> str:
 
 
 def _place(
-    format: Format, pass_no: int | None, metres: float | None, fraction: float | None
+    format: Format,
+    pass_no: int | None,
+    metres: float | None,
+    fraction: float | None,
+    units: Units,
 ) -> str:
-    """A marker in metres and as a part of the pass, as far as both can be told."""
+    """A marker as a length and as a part of the pass, as far as both can be told."""
     the_pass = "the pass" if pass_no is None else f"pass {pass_no}"
-    length = None
+    length, is_typed = None, metres is not None
     if pass_no is not None or len(format.passes.length_m or ()) == 1:
         length = format.pass_length(pass_no or 1)
     if metres is None and length is not None and fraction is not None:
@@ -191,10 +196,14 @@ def _place(
             return f"a marker in {the_pass}"
         return part(fraction, the_pass)
     share = "" if fraction is None else f" ({part(fraction)})"
-    return f"{plain(round(metres, 1))} m into {the_pass}{share}"
+    if is_typed:
+        at = units.published_metres(round(metres, 1))
+    else:
+        at = units.metres(metres, 1, beside=True)
+    return f"{at} into {the_pass}{share}"
 
 
-def pickups(format: Format) -> Topic:
+def pickups(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """Past which marker a fallen rider is not picked up, and what that ends."""
     code, label = "pickup", "No-pick-up marker"
     what = "past which marker the boat does not pick you up"
@@ -206,7 +215,7 @@ def pickups(format: Format) -> Topic:
         codes = unique(f"pass {cutoff.pass_no or 'any'}" for cutoff in format.pickup_cutoffs)
         points = []
         for code, cutoff in zip(codes, format.pickup_cutoffs, strict=True):
-            points.append(Point(code, label, pickup_sentence(format, cutoff)))
+            points.append(Point(code, label, pickup_sentence(format, cutoff, units)))
             points += all_missing(f"{code}: open", label, _open(cutoff), "for this marker, ")
     return Topic(
         "pickup",
@@ -217,9 +226,9 @@ def pickups(format: Format) -> Topic:
     )
 
 
-def pickup_sentence(format: Format, cutoff: PickupCutoff) -> str:
+def pickup_sentence(format: Format, cutoff: PickupCutoff, units: Units = AS_PUBLISHED) -> str:
     """Which fall past which marker is not picked up, and what it ends."""
-    where = _place(format, cutoff.pass_no, cutoff.at_m, cutoff.at_fraction)
+    where = _place(format, cutoff.pass_no, cutoff.at_m, cutoff.at_fraction, units)
     if cutoff.fall is WhichFall.FIRST:
         text = f"Your first fall, if it is past {where}, is not picked up"
     else:

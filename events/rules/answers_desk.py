@@ -18,6 +18,7 @@ from events.rules.answers_words import (
     sentence,
     unique,
 )
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.staging import Criterion, Judging, Note
 from events.rules.units import plain
@@ -159,7 +160,7 @@ def _note_code(stated: Note) -> str:
     )
 
 
-def route(format: Format) -> Topic:
+def route(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """The course used by riding: figures for planning, no rule."""
     figures = (
         ("trick", "a trick", "a trick, from one cut to the next,", format.route.trick_m),
@@ -172,7 +173,7 @@ def route(format: Format) -> Topic:
         else Point(
             code,
             f"Course used by {name}",
-            f"{capital(what)} uses {plain(metres)} m of the course.",
+            f"{capital(what)} uses {units.published_metres(metres)} of the course.",
         )
         for code, name, what, metres in figures
     )

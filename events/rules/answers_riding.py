@@ -14,6 +14,7 @@ from events.rules.answers_words import (
     number,
     ordinal,
 )
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.riding import Falls, Passes
 from events.rules.units import plain
@@ -67,24 +68,24 @@ _PLACES = (
 )
 
 
-def passes(format: Format) -> Topic:
+def passes(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """How many passes, how long, what ends them, and how many tricks in each."""
     return Topic(
         "passes",
         "How many passes?",
         RUN,
-        (*_course(format.passes), *_tricks(format.passes)),
+        (*_course(format.passes, units), *_tricks(format.passes)),
         f"How many passes there are, and how long, is {ASK}",
     )
 
 
-def _course(stated: Passes) -> Iterator[Point]:
+def _course(stated: Passes, units: Units) -> Iterator[Point]:
     if stated.count is None:
         yield missing("count", "Passes", "how many passes a run has")
     else:
         yield Point("count", "Passes", f"A run has {count(stated.count, 'pass')}.")
     if stated.length_m:
-        lengths = [f"{plain(length)} m" for length in stated.length_m]
+        lengths = [units.published_metres(length) for length in stated.length_m]
         text = _each_pass(lengths, stated.count, "is {} long")
         yield Point("length", "Length of a pass", text)
     elif not stated.seconds or stated.ended_by in (EndedBy.MARKER, EndedBy.FIRST_OF_BOTH):
@@ -172,14 +173,14 @@ def _tricks(stated: Passes) -> Iterator[Point]:
         )
 
 
-def falls(format: Format) -> Topic:
+def falls(format: Format, units: Units = AS_PUBLISHED) -> Topic:
     """How many falls, counted over what, and what the next one does."""
     stated = format.falls
     return Topic(
         "falls",
         "How many falls, and what does the next one do?",
         RUN,
-        tuple(_falls(stated)),
+        tuple(_falls(stated, units)),
         f"How many falls are allowed, and what the next one does, is {ASK}",
     )
 
@@ -203,7 +204,7 @@ def falls_sentence(stated: Falls) -> str:
     )
 
 
-def _falls(stated: Falls) -> Iterator[Point]:
+def _falls(stated: Falls, units: Units) -> Iterator[Point]:
     known = stated.allowed is not None or stated.next_fall is not None
     yield Point("allowed", "Falls", falls_sentence(stated), known)
     if stated.counted_per is not None:
@@ -229,7 +230,7 @@ def _falls(stated: Falls) -> Iterator[Point]:
         text = f"Of the falls allowed, {joined(shares)}."
         yield Point("kinds", "Falls on water and obstacles", text)
     if stated.restart_m is not None:
-        text = f"A fall uses up {plain(stated.restart_m)} m of the course."
+        text = f"A fall uses up {units.published_metres(stated.restart_m)} of the course."
         yield Point("restart-m", "Course lost by a fall", text)
     if stated.restart_s is not None:
         text = f"A fall uses up {measure(stated.restart_s, 'second')} of the pass."

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from events.rules.units import Amount, plain
+from events.rules.units import plain
 from events.rules.words import Attribute
 
 ASK = "not stated: ask the organiser."
@@ -159,15 +159,6 @@ def day(when: date) -> str:
 def moment(when: datetime) -> str:
     """A date and time: "Saturday 12 June 2027, 18:00"."""
     return f"{day(when.date())}, {when:%H:%M}"
-
-
-def total(amounts: Sequence[Amount]) -> str:
-    """The sum in the unit of the first; "about" where units had to be converted."""
-    unit = amounts[0].unit
-    if all(amount.unit == unit for amount in amounts):
-        return f"{plain(round(sum(amount.value for amount in amounts), 6))} {unit}"
-    in_si = sum(amount.si for amount in amounts)
-    return f"about {plain(round(in_si / Amount(1, unit).si, 1))} {unit}"
 
 
 def unique(codes: Iterable[str]) -> list[str]:

@@ -4,6 +4,7 @@ Each rule is a small function of a subject (the run, the format, the round and d
 yields findings. `RULES` is the order in which they are reported.
 """
 
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, is_legal
 from events.rules.format import Format
 from events.rules.rules_bonus import bonus_asked, bonus_condition, bonus_offered, bonus_once
@@ -41,13 +42,17 @@ RULES = (
 
 
 def legality(
-    run: Run, format: Format, division: str | None = None, round: str | None = None
+    run: Run,
+    format: Format,
+    division: str | None = None,
+    round: str | None = None,
+    units: Units = AS_PUBLISHED,
 ) -> list[Finding]:
     """Everything the rules find, all at once, in a fixed order.
 
     `format` must be the effective one: see `events.rules.loading.effective`.
     """
-    subject = Subject(run, format, division, round)
+    subject = Subject(run, format, division, round, units)
     return [finding for rule in RULES for finding in rule(subject)]
 
 

@@ -6,7 +6,6 @@ from events.rules.findings import Finding, Grade
 from events.rules.format import named
 from events.rules.riding import DoubleUp
 from events.rules.subject import Spot, Subject, counted, finding_at
-from events.rules.units import plain
 from events.rules.words import BonusCondition
 
 
@@ -109,7 +108,8 @@ def _needs(subject: Subject, bonus: DoubleUp, pass_no: int) -> list[str]:
         needs.append(f"with at most {counted(bonus.falls_fewer_than - 1, 'fall')} in the run")
     marker = subject.format.marker(pass_no, bonus.cutoff_m, bonus.cutoff_fraction)
     if marker is not None:
-        needs.append(f"with no fall past {plain(marker)} m of pass {pass_no}")
+        place = subject.units.metres(marker, 10, beside=True)
+        needs.append(f"with no fall past {place} of pass {pass_no}")
     return needs
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format, named
 from events.rules.riding import DoubleUp
@@ -33,12 +34,16 @@ class Spot(NamedTuple):
 
 @dataclass(frozen=True)
 class Subject:
-    """A run under an effective format, in a division and a round; None where not known."""
+    """A run under an effective format, in a division and a round; None where not known.
+
+    `units` are those that the findings tell figures in.
+    """
 
     run: Run
     format: Format
     division: str | None = None
     round: str | None = None
+    units: Units = AS_PUBLISHED
 
     @cached_property
     def spots(self) -> tuple[Spot, ...]:

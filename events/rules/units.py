@@ -31,6 +31,10 @@ class Amount:
                 return self.value * units[self.unit]
         raise ValueError(f"Unknown unit {self.unit!r}.")
 
+    def in_unit(self, unit: str) -> float:
+        """How many of another unit of the same kind it is, not rounded."""
+        return self.si / Amount(1, unit).si
+
     def __str__(self) -> str:
         return f"{self.value:g} {self.unit}"
 

@@ -11,9 +11,16 @@ from events.forms.format_editor import EXAMPLE, FormatEditor
 from events.models import Division
 from events.rules.differences import differences
 from events.rules.loading import as_toml
-from events.services import NotPublished, publish_edition, save_draft
+from events.services import (
+    DraftChanged,
+    NotPublished,
+    draft_stamp,
+    publish_edition,
+    save_draft,
+)
 from events.starts import has_own_draft, starting_format, starting_points
 from events.strips import format_strip
+from events.units import units_of
 from events.views.lookup import organised_division
 from events.views.public import toml_file
 from events.views.reading import reading
@@ -32,18 +39,30 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
         editor.read()
     elif editor.check():
         if request.POST.get("do") in NEXT:
-            save_draft(division=division, format=editor.format, by=request.user)
-            messages.success(request, "The draft is saved. Riders see it once it is published.")
-            return redirect(NEXT[request.POST["do"]], pk)
+            return _save(request, division, editor)
         messages.info(request, "Nothing contradicts itself. Nothing is saved yet.")
     return _editor_page(request, division, editor)
 
 
+def _save(request: HttpRequest, division: Division, editor: FormatEditor) -> HttpResponse:
+    seen = request.POST.get("seen")
+    try:
+        save_draft(division=division, format=editor.format, by=request.user, seen=seen)
+    except DraftChanged as changed:
+        return _editor_page(request, changed.division, editor, theirs=True)
+    messages.success(request, "The draft is saved. Riders see it once it is published.")
+    return redirect(NEXT[request.POST["do"]], division.pk)
+
+
 def _editor_page(
-    request: HttpRequest, division: Division, editor: FormatEditor
+    request: HttpRequest, division: Division, editor: FormatEditor, theirs: bool = False
 ) -> HttpResponse:
+    """The editor; `theirs`: the division holds a draft that somebody saved meanwhile."""
+    asked = request.POST.get("seen")
     context = {
         "division": division,
+        "seen": draft_stamp(division) if theirs or asked is None else asked,
+        "theirs": _apart(editor.format, division) if theirs else (),
         "event": division.event,
         "editor": editor,
         "strip": format_strip(editor.format, f"The course of {division.name}"),
@@ -52,6 +71,11 @@ def _editor_page(
         "faults_say": "Nothing is saved yet; everything that you typed is still here.",
     }
     return render(request, "events/format_edit.html", context)
+
+
+def _apart(mine: Format, division: Division) -> tuple[Change, ...]:
+    """What saving would change of the draft that somebody else saved."""
+    return differences(division.draft_format, mine)
 
 
 @login_required
@@ -73,8 +97,9 @@ def preview(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "division": division,
         "event": division.event,
-        "reading": reading(division, draft, request.GET.get("round")),
+        "reading": reading(division, draft, request.GET.get("round"), units_of(request)),
         "edition": edition,
+        "seen": draft_stamp(division),
         "differences": differences(edition.format, draft) if edition else (),
         "unchanged": edition is not None and edition.format == draft,
         "says_nothing": draft.passes.count is None,
@@ -88,7 +113,8 @@ def publish(request: HttpRequest, pk: int) -> HttpResponse:
     """Freeze the draft as the next edition."""
     division = organised_division(request.user, pk)
     try:
-        edition = publish_edition(division=division, by=request.user)
+        seen = request.POST.get("seen")
+        edition = publish_edition(division=division, by=request.user, seen=seen)
     except NotPublished as reason:
         messages.error(request, str(reason))
         return redirect("format-preview", pk)
@@ -127,10 +153,15 @@ def text(request: HttpRequest, pk: int) -> HttpResponseBase:
     written = as_toml(division.draft_format)
     if "download" in request.GET:
         return toml_file(written, f"{division.event.slug}-{division.slug}-draft.toml")
-    form = TextForm(request.POST or None, division=division.name, initial={"text": written})
+    form = TextForm(request.POST or None, division=division.name, initial={"text": written, "seen": draft_stamp(division)})
     if request.method == "POST" and form.is_valid():
-        save_draft(division=division, format=form.format, by=request.user)
-        messages.success(request, "The draft is saved. Riders see it once it is published.")
-        return redirect("format-edit", pk)
+        try:
+            seen = form.cleaned_data["seen"] or None
+            save_draft(division=division, format=form.format, by=request.user, seen=seen)
+        except DraftChanged as changed:
+            form.show_theirs(draft_stamp(changed.division), _apart(form.format, changed.division))
+        else:
+            messages.success(request, "The draft is saved. Riders see it once it is published.")
+            return redirect("format-edit", pk)
     context = {"division": division, "event": division.event, "form": form}
     return render(request, "events/format_text.html", context)

@@ -8,6 +8,7 @@ from django.utils import timezone
 from events.access import Role, has_role
 from events.models import Edition, Event
 from events.rules.loading import as_toml
+from events.units import units_of
 from events.views.lookup import visible_event
 from events.views.reading import reading
 
@@ -41,7 +42,8 @@ def division(request: HttpRequest, event: str, division: str) -> HttpResponse:
     one.event = found
     shown = None
     if one.edition is not None:
-        shown = reading(one, one.edition.format, request.GET.get("round"))
+        asked = request.GET.get("round")
+        shown = reading(one, one.edition.format, asked, units_of(request))
     context = {
         "event": found,
         "division": one,

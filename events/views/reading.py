@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString
 
 from events.models import Division
 from events.rules.answers import Answer, answers, exceptions
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.loading import effective_or_base
 from events.strips import format_strip
@@ -22,19 +23,27 @@ class Reading:
     groups: tuple[tuple[str, tuple[Answer, ...]], ...]
     exceptions: tuple[str, ...]
     strip: SafeString
+    is_converted: bool
 
 
-def reading(division: Division, format: Format, asked: str | None = None) -> Reading:
+def reading(
+    division: Division,
+    format: Format,
+    asked: str | None = None,
+    units: Units = AS_PUBLISHED,
+) -> Reading:
     """The format as it holds in the round asked for, or in the first."""
     rounds = tuple(each.name for each in format.rounds or () if each.name)
     chosen = asked if asked in rounds else rounds[0] if rounds else None
     there = _with_the_events_clock(effective_or_base(format, division.name, chosen), division)
     deadline = _in_words(division, there.clock.declare_by)
-    found = answers(there, deadline_text=deadline)
+    found = answers(there, deadline_text=deadline, units=units)
     headings = tuple(dict.fromkeys(answer.group for answer in found))
     groups = tuple((head, tuple(a for a in found if a.group == head)) for head in headings)
     title = f"The course of {division.name}" + (f", {chosen}" if chosen else "")
-    return Reading(rounds, chosen, groups, exceptions(format), format_strip(there, title))
+    strip = format_strip(there, title, units=units)
+    differing = exceptions(format, units)
+    return Reading(rounds, chosen, groups, differing, strip, units != AS_PUBLISHED)
 
 
 def _with_the_events_clock(format: Format, division: Division) -> Format:

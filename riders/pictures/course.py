@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from events.course_symbols import short
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.words import Course
 
@@ -17,10 +17,9 @@ class Marker:
     metres: float
     kind: str
 
-    @property
-    def words(self) -> str:
+    def words(self, units: Units = AS_PUBLISHED) -> str:
         """What it is and where: "Cutoff marker at 300 m"."""
-        return f"{WORDS[self.kind]} {short(self.metres)} m"
+        return f"{WORDS[self.kind]} {units.metres(self.metres)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +32,13 @@ class Water:
     back: bool
     markers: tuple[Marker, ...]
 
-    @property
-    def heading(self) -> str:
+    def heading(self, units: Units = AS_PUBLISHED) -> str:
         """The pass in words, with its direction on the picture and its length."""
         way = "right to left" if self.back else "left to right"
-        length = self.length_m
-        metres = "length not stated" if length is None else f"{short(length)} m"
-        return f"Pass {self.pass_no}: {way}, {metres}"
+        length = "length not stated"
+        if self.length_m is not None:
+            length = units.metres(self.length_m, beside=True)
+        return f"Pass {self.pass_no}: {way}, {length}"
 
     def grouped(self) -> dict[float, list[Marker]]:
         """The markers by their metres."""

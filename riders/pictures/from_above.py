@@ -8,6 +8,7 @@ of their own, and what no longer fits is dashed. The whole run is repeated in wo
 from collections.abc import Iterator, Sequence
 
 from events.course_symbols import KINDS, short, symbol
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from riders.pictures.course import Water, water_of
 from riders.pictures.ink import DISC, NARROW, disc, loop, picture, say
@@ -28,7 +29,7 @@ KEY_WORDS = {
 }
 
 
-def from_above(route: Route, format: Format, *, title: str) -> str:
+def from_above(route: Route, format: Format, *, title: str, units: Units = AS_PUBLISHED) -> str:
     """The passes of a route one below the other, as the text of an accessible `<svg>`.
 
     A pass that comes back runs from right to left, and then port lies below.
@@ -38,28 +39,29 @@ def from_above(route: Route, format: Format, *, title: str) -> str:
     parts: list[str] = []
     y = 0.0
     for each, water in zip(route.passes, waters, strict=True):
-        drawn = PassPicture(route, each, water, format, stretch)
+        drawn = PassPicture(route, each, water, format, stretch, units)
         parts += drawn.parts(y)
         y = drawn.bottom
     keys = _keys(route, waters)
     parts += _legend(keys, y)
     y += 12 + (len(keys) + 1) // 2 * 22
-    return picture("from-above", title, " ".join(in_words(route, format)), parts, y)
+    words = " ".join(in_words(route, format, units))
+    return picture("from-above", title, words, parts, y)
 
 
-def in_words(route: Route, format: Format) -> list[str]:
+def in_words(route: Route, format: Format, units: Units = AS_PUBLISHED) -> list[str]:
     """What the picture shows, in sentences: each pass, then its tricks in order."""
     said = []
     for each in route.passes:
         water = water_of(format, each.pass_no)
-        said.append(f"{water.heading}.")
+        said.append(f"{water.heading(units)}.")
         start = start_of(route, each.pass_no)
         if start is not None:
             said.append(f"You start on {state_in_words(start)}.")
         said += [f"{step_in_words(step)}." for step in each.steps]
         if not each.steps:
             said.append("No tricks planned.")
-        said += [f"{marker.words}." for marker in water.markers]
+        said += [f"{marker.words(units)}." for marker in water.markers]
     return said
 
 

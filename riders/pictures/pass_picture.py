@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from textwrap import wrap
 
 from events.course_symbols import short, symbol
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.trick import Stance
 from riders.pictures.course import Marker, Water
@@ -51,8 +52,9 @@ class PassPicture:
         water: Water,
         format: Format,
         stretch: Stretch,
+        units: Units = AS_PUBLISHED,
     ) -> None:
-        self.each, self.water, self.stretch = each, water, stretch
+        self.each, self.water, self.stretch, self.units = each, water, stretch, units
         start = start_of(route, each.pass_no)
         self.track: Track = track_of(each, format, start, stretch.extra_m)
         self.middle = self.foot = self.bottom = 0.0
@@ -60,7 +62,7 @@ class PassPicture:
     def parts(self, top: float) -> Iterator[str]:
         """Everything, from `top` down; `bottom` is then where it ends."""
         y = top + LINE
-        yield say("0", y, self.water.heading, "picture-head")
+        yield say("0", y, self.water.heading(self.units), "picture-head")
         self.middle = y + 30 + OUTSIDE
         yield from self._sides()
         yield from self._wake()
@@ -124,7 +126,7 @@ class PassPicture:
 
     def _words_place(self, metres: float, marks: list[Marker]) -> tuple[str, float, float]:
         """How the words of markers are anchored, and the px they cover with their symbols."""
-        x, words = self.x(metres) / 100 * NARROW, width_of(_metres(metres))
+        x, words = self.x(metres) / 100 * NARROW, width_of(self.units.metres(metres))
         if not _symbols(marks) and words / 2 <= x <= NARROW - words / 2:
             return "middle", x - words / 2, x + words / 2
         width = 18.0 * len(_symbols(marks)) + words
@@ -145,7 +147,8 @@ class PassPicture:
         for place, kind in enumerate(kinds):
             yield symbol(kind, at, foot - 4.5, shift=18.0 * place * side)
         shift = (18.0 * len(kinds) - 6) * side
-        yield say(f"{short(at)}%", foot, _metres(metres), "metres", anchor, shift)
+        words = self.units.metres(metres)
+        yield say(f"{short(at)}%", foot, words, "metres", anchor, shift)
 
     def _rider(self) -> Iterator[str]:
         for stroke in self.track.strokes:
@@ -231,10 +234,6 @@ def disc_kind(step: Step) -> str:
 def _symbols(marks: list[Marker]) -> list[str]:
     """The kinds to draw at the foot; the end has its buoy on the water."""
     return [mark.kind for mark in marks if mark.kind != "end"]
-
-
-def _metres(metres: float) -> str:
-    return f"{short(metres)} m"
 
 
 def _free_row(rows: list[list[tuple[float, float]]], left: float, right: float) -> int:

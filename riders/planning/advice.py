@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.run import Run
@@ -21,18 +22,20 @@ RELIABLE = 0.8  # four of five: common practice, no source
 HARDEST_FROM = 3  # tricks in a pass that has a middle
 
 
-def route_findings(run: Run, format: Format, route: Route) -> list[Finding]:
+def route_findings(
+    run: Run, format: Format, route: Route, units: Units = AS_PUBLISHED
+) -> list[Finding]:
     """Advice on a planned run, and the tricks that its passes have no room for."""
     found: list[Finding] = []
     for planned in route.passes:
         tricks = _course_steps(run, planned)
         found += _set_up(tricks)
         found += _big_air(tricks)
-        found += _hardest(planned, tricks, format)
-        found += _room(planned, tricks, format)
+        found += _hardest(planned, tricks, format, units)
+        found += _room(planned, tricks, format, units)
     found += _first_trick(run)
     found += _lengths(route)
-    found += _ends(format, route)
+    found += _ends(format, route, units)
     found += variety(run, format, route)
     return found
 
@@ -121,7 +124,9 @@ def _cutoffs(planned: PassRoute, tricks: Sequence[Step], format: Format) -> list
     return [marker for marker in markers if marker is not None]
 
 
-def _hardest(planned: PassRoute, tricks: Sequence[Step], format: Format) -> Iterator[Finding]:
+def _hardest(
+    planned: PassRoute, tricks: Sequence[Step], format: Format, units: Units
+) -> Iterator[Finding]:
     tiers = [step.planned.trick.tier for step in tricks]
     if len(tricks) < HARDEST_FROM or tiers.count(max(tiers)) > 1:
         return
@@ -133,11 +138,12 @@ def _hardest(planned: PassRoute, tricks: Sequence[Step], format: Format) -> Iter
         best = sum(not is_past(each.takeoff_m, cutoff) for each in tricks) or 1
     goal = "the last place of the pass" if cutoff is None else f"place {best}"
     if cutoff is not None and is_past(step.takeoff_m, cutoff):
+        takeoff, marker = units.apart(step.takeoff_m, cutoff)
         yield _advice(
             "hardest-past-cutoff",
             step,
-            f"{name} is the hardest trick of the pass. It takes off at {step.takeoff_m:.0f} m, "
-            f"past the cutoff at {cutoff:.0f} m, where a fall costs the most.",
+            f"{name} is the hardest trick of the pass. It takes off at {takeoff}, past the "
+            f"cutoff at {marker}{units.in_metres(cutoff)}, where a fall costs the most.",
             f"Move it before the cutoff: to {goal} at the latest.",
         )
     elif step.position < best:
@@ -152,47 +158,49 @@ def _hardest(planned: PassRoute, tricks: Sequence[Step], format: Format) -> Iter
         )
 
 
-def _room(planned: PassRoute, tricks: Sequence[Step], format: Format) -> Iterator[Finding]:
+def _room(
+    planned: PassRoute, tricks: Sequence[Step], format: Format, units: Units
+) -> Iterator[Finding]:
     length = planned.length_m
     if length is None or not planned.dropped:
         return
     need = tricks[-1].takeoff_m if format.passes.begun_counts else tricks[-1].end_m
     number = planned.pass_no
     is_timed = _length_by(format, number, EndedBy.MARKER) != length
-    what = f"the course is {length:.0f} m long"
+    needed, there_is = units.apart(need, length)
+    what = f"the course is {there_is} long{units.in_metres(length)}"
     if is_timed:
-        what = f"the pass is about {length:.0f} m long at the stated speed"
+        what = f"the pass is about {there_is} long at the stated speed"
     yield Finding(
         "pass-too-long",
         Grade.ADVICE,
-        f"Pass {number} needs {need:.0f} m with everything landed; {what}.",
+        f"Pass {number} needs {needed} with everything landed; {what}.",
         "Leave out a trick, or save a turn or a crossing by changing the order.",
         number,
     )
     most, begun = format.pass_length_most(number), format.passes.begun_counts
     for step in tricks:
         if not step.fits:
-            yield from _does_not_fit(step, length, most or length, begun)
+            yield from _does_not_fit(step, length, most or length, begun, units)
 
 
 def _does_not_fit(
-    step: Step, length: float, most: float, begun: bool | None
+    step: Step, length: float, most: float, begun: bool | None, units: Units
 ) -> Iterator[Finding]:
     """A trick without room; `most` is the length at the upper end of stated ranges."""
     name, takeoff, uses = step.planned.trick.name, step.takeoff_m, step.trick_m
     left = max(0.0, position(length - takeoff))
     if fits(takeoff, uses, most, begun):
         grade = Grade.WARNING
+        longest, shortest = units.apart(most, length)
         message = (
-            f"{name} depends on the time and the speed: it fits a pass of {most:.0f} m, the "
-            f"longest that they allow, and not the shortest, of {length:.0f} m, taken here."
+            f"{name} depends on the time and the speed: it fits a pass of {longest}, the "
+            f"longest that they allow, and not the shortest, of {shortest}, taken here."
         )
     else:
         grade = Grade.UNREACHABLE
-        message = (
-            f"{name} no longer fits: {left:.0f} m are left of the pass and it uses "
-            f"{uses:.0f} m."
-        )
+        room, used = units.apart(left, uses)
+        message = f"{name} no longer fits: {room} are left of the pass and it uses {used}."
     hint = "Leave out a trick before it, or move it to another pass."
     yield Finding("does-not-fit", grade, message, hint, step.pass_no, step.position)
     if begun is None and fits(takeoff, uses, most, begun_counts=True):
@@ -226,7 +234,7 @@ def _length_by(format: Format, number: int, end: EndedBy) -> float | None:
     return replace(format, passes=replace(format.passes, ended_by=end)).pass_length(number)
 
 
-def _ends(format: Format, route: Route) -> Iterator[Finding]:
+def _ends(format: Format, route: Route, units: Units) -> Iterator[Finding]:
     passes = format.passes
     if passes.ended_by is not None or not passes.length_m or not passes.seconds:
         return
@@ -234,11 +242,12 @@ def _ends(format: Format, route: Route) -> Iterator[Finding]:
         by_time = _length_by(format, each.pass_no, EndedBy.TIME)
         if not each.steps or each.length_m is None or by_time in (None, each.length_m):
             continue
+        marker, end = units.apart(each.length_m, by_time)
         yield Finding(
             "end-unstated",
             Grade.UNSTATED,
-            f"What ends pass {each.pass_no} is not stated: the marker is at "
-            f"{each.length_m:.0f} m, and the time is up after about {by_time:.0f} m. Here it "
+            f"What ends pass {each.pass_no} is not stated: the marker is at {marker}"
+            f"{units.in_metres(each.length_m)}, and the time is up after about {end}. Here it "
             f"is the marker.",
             "Ask the organiser whether the marker, the time, or the first of both ends it.",
             each.pass_no,

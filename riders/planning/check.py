@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, is_legal
 from events.rules.format import Format
 from events.rules.legality import legality
@@ -45,12 +46,16 @@ def check(
     side: Side = Side.STARBOARD,
     division: str | None = None,
     round: str | None = None,
+    units: Units = AS_PUBLISHED,
 ) -> Check:
-    """Check a run against an effective format for a rider who starts on `side`."""
+    """Check a run against an effective format for a rider who starts on `side`.
+
+    The findings tell lengths in `units`; nothing else depends on them.
+    """
     route = plan_route(run, format, foot, side)
     findings = (
-        *legality(run, format, division, round),
-        *route_findings(run, format, route),
+        *legality(run, format, division, round, units),
+        *route_findings(run, format, route, units),
         *needs(run, format, route),
     )
     survival = survive(run, format, route, round=round, division=division)

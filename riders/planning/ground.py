@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.legality import legality, may_be_ridden
@@ -27,7 +28,8 @@ class Ground:
     """An effective format, and the rider who plans under it.
 
     `side` is where the rider starts the first pass. `division` and `round` are names; a
-    bonus trick limited to some is taken as offered where None is given.
+    bonus trick limited to some is taken as offered where None is given. `units` are those
+    that the rider reads lengths in.
     """
 
     format: Format
@@ -35,11 +37,12 @@ class Ground:
     side: Side = Side.STARBOARD
     division: str | None = None
     round: str | None = None
+    units: Units = AS_PUBLISHED
 
     def check(self, run: Run) -> Check:
         """Everything that a check finds."""
         return check(run, self.format, foot=self.foot, side=self.side,
-                     division=self.division, round=self.round)  # fmt: skip
+                     division=self.division, round=self.round, units=self.units)  # fmt: skip
 
     def route(self, run: Run) -> Route:
         """The cheapest route of the run."""

@@ -46,11 +46,11 @@ def _moved_to(case: Case, planned: PlannedTrick, to: int) -> str:
 
 def _saving(case: Case, ways: Iterable[Mend]) -> Iterator[Mend]:
     """Those that need fewer set-up metres than the run as it is."""
-    now = case.ground.setup_m(case.run)
+    now, units = case.ground.setup_m(case.run), case.ground.units
     saving = [(case.ground.setup_m(each.run), each) for each in ways]
     found = [(metres, each) for metres, each in saving if metres < now - 1e-6]
     for metres, each in sorted(found, key=lambda pair: round(pair[0], 6)):
-        yield Mend(f"{each.sentence} It saves {now - metres:.0f} m.", each.run)
+        yield Mend(f"{each.sentence} It saves {units.apart(now - metres)[0]}.", each.run)
 
 
 def _set_up(case: Case) -> Iterator[Mend]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from events.rules.figures import AS_PUBLISHED
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.run import Pass, Place, Run
@@ -171,7 +172,7 @@ class _Teller:
         place, metres = leg.place, self.progress.metres
         if not self.stopped and not self.rules.fits(self.progress, stretch, leg):
             left = max(0.0, (stretch.length_m or 0.0) - metres)
-            self.stopped = f"only {left:.0f} m of the pass are left by then"
+            self.stopped = f"only {AS_PUBLISHED.apart(left)[0]} of the pass are left by then"
         if self.stopped:
             self.missed.append(place)
             message = f"{place.trick.name} is not reached: {self.stopped}."
@@ -185,7 +186,7 @@ class _Teller:
 
     def fall_on_course(self, stretch: Stretch, leg: Leg) -> None:
         place = leg.place
-        where = f"on {place.trick.name} at {self.progress.metres:.0f} m"
+        where = f"on {place.trick.name} at {AS_PUBLISHED.apart(self.progress.metres)[0]}"
         refused = self.rules.not_picked_up(self.progress, stretch)
         metres, is_first = self.progress.metres, self.falls == 0
         self.progress, effect = self.rules.falls(self.progress, stretch, leg)

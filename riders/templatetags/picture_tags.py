@@ -3,6 +3,7 @@
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from riders.pictures import alive, from_above
 from riders.planning.check import Check
@@ -12,9 +13,11 @@ register = template.Library()
 
 
 @register.simple_tag
-def picture_from_above(check: Check, format: Format) -> SafeString:
+def picture_from_above(check: Check, format: Format, units: Units = AS_PUBLISHED) -> SafeString:
     """Each pass with the wake and the rider's line."""
-    return mark_safe(from_above.from_above(check.route, format, title="Your run from above"))  # nosec B308
+    title = "Your run from above"
+    drawn = from_above.from_above(check.route, format, title=title, units=units)
+    return mark_safe(drawn)  # nosec B308
 
 
 @register.simple_tag

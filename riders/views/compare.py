@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
+from events.units import units_of
 from riders.compare import change_of, choices_of, choose, compared, grade_lines
 from riders.models import Entry, PlanVariant, Rider
 from riders.rows import sheet_from_data
@@ -28,7 +29,7 @@ def compare(request: HttpRequest, rider: Rider) -> HttpResponse:
     chosen, troubles = choose(choices, asked)
     for sentence in troubles:
         messages.error(request, sentence)
-    plans = [compared(choice) for choice in chosen]
+    plans = [compared(choice, units_of(request)) for choice in chosen]
     context = {
         "choices": choices,
         "asked": asked,
@@ -119,7 +120,12 @@ def copy(request: HttpRequest, place: OwnPlace) -> HttpResponse:
         "target": target,
         "target_division": target.entry.division,
         "change": change_of(
-            source, place.edition, target.entry, target.edition, target.round_name
+            source,
+            place.edition,
+            target.entry,
+            target.edition,
+            target.round_name,
+            units_of(request),
         ),
         "replaces": plan_there is not None and sheet_from_data(plan_there.rows).size,
         "is_late": timezone.now() > target.entry.division.deadline(target.round_name or None),

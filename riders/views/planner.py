@@ -13,6 +13,7 @@ from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
 
 from events.models import Division, Edition
+from events.units import units_of
 from riders.models import Entry, PlannedRun, PlanVariant, Rider
 from riders.planner import TOO_MANY, Planner
 from riders.rows import act, sheet_from_data, sheet_from_post
@@ -44,7 +45,8 @@ def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
     if request.method == "POST":
         return _posted(request, entry, edition, round_name, asked)
     kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
-    planner = Planner(entry, edition, round_name, sheet_from_data(kept.rows if kept else None))
+    sheet = sheet_from_data(kept.rows if kept else None)
+    planner = Planner(entry, edition, round_name, sheet, units=units_of(request))
     undo = _undo(entry, round_name, request.GET.get("undo", ""))
     return render(request, "riders/plan.html", {**_context(planner), "undo": undo})
 
@@ -77,7 +79,7 @@ def _posted(
 ) -> HttpResponse:
     sheet = sheet_from_post(request.POST)
     focus = act(sheet, request.POST)
-    planner = Planner(entry, edition, round_name, sheet, focus)
+    planner = Planner(entry, edition, round_name, sheet, focus, units=units_of(request))
     action = request.POST.get("action", "")
     whole = bool(action or focus or "mend" in request.POST)
     gone = "" if planner.too_many else _keep(planner, asked, whole)
@@ -150,7 +152,9 @@ def _context(planner: Planner) -> dict[str, Any]:
         "edition": planner.edition,
         "check": planner.check,
         "survival": planner.check.survival if planner.check else None,
-        "strip": planned_strip(planner.check, planner.format) if planner.check else "",
+        "strip": (
+            planned_strip(planner.check, planner.format, planner.units) if planner.check else ""
+        ),
         "deadline": deadline,
         "is_late": timezone.now() > deadline,
         "too_many": TOO_MANY if planner.too_many else "",

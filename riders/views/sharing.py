@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from events.units import units_of
 from riders.models import CoachLink, PlanShare, Rider
 from riders.share_forms import ShareForm
 from riders.share_selectors import (
@@ -66,7 +67,7 @@ def shared_plan(request: HttpRequest, token: str) -> HttpResponse:
     if share is None:
         return _gone(request)
     context = {
-        "shared": SharedPlan(share),
+        "shared": SharedPlan(share, units_of(request)),
         "token": token,
         "is_own": request.user.pk == share.entry.rider.user_id,
         "is_kept": keeps(request.user, share),
@@ -106,7 +107,7 @@ def coach_plan(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     link = kept_link(rider, pk)
     if link is None or not link.is_live:
         return _gone(request)
-    context = {"shared": SharedPlan(link.share), "link": link}
+    context = {"shared": SharedPlan(link.share, units_of(request)), "link": link}
     return render(request, "riders/shared_plan.html", context)
 
 

@@ -7,10 +7,12 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_POST
 
+from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding
 from events.rules.next_trick import next_tricks
 from events.rules.notation import NotationError, read_run
 from events.rules.run import Run
+from events.units import units_of
 from riders.forms import WishForm
 from riders.planner import ROWS_MOST, TOO_MANY, Planner
 from riders.planning.mends import mend
@@ -23,11 +25,11 @@ from riders.views.lookup import OwnPlace, place_required
 NO_MEND = "Nothing simple mends this without breaking a rule: change the run by hand."
 
 
-def planner_of(place: OwnPlace) -> Planner:
-    """The plan as it is kept."""
+def planner_of(place: OwnPlace, units: Units = AS_PUBLISHED) -> Planner:
+    """The plan as it is kept; what is found about it is told in `units`."""
     plan = place.plan
     rows = sheet_from_data(plan.rows if plan else None)
-    return Planner(place.entry, place.edition, place.round_name, rows)
+    return Planner(place.entry, place.edition, place.round_name, rows, units=units)
 
 
 def take_over(planner: Planner, run: Run, what: str) -> str:
@@ -43,7 +45,7 @@ def take_over(planner: Planner, run: Run, what: str) -> str:
 @place_required
 def suggest(request: HttpRequest, place: OwnPlace) -> HttpResponse:
     """What would make the plan better, each with its before and after."""
-    planner = planner_of(place)
+    planner = planner_of(place, units_of(request))
     form = WishForm(request.GET)
     wish = form.cleaned_data if form.is_valid() else {}
     found = Suggestions(planner, **wish)

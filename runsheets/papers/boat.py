@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from events.rules.answers import reminders
-from events.rules.answers_words import capital, count, sentence, total
+from events.rules.answers_words import capital, count, sentence
+from events.rules.figures import AS_PUBLISHED
 from events.rules.notation import DOUBLE_UP
 from events.rules.run import PlannedTrick
 from events.rules.staging import Boat
@@ -154,7 +155,7 @@ def _ballast(boat: Boat) -> str:
         for each in boat.ballast
     ]
     amounts = [each.amount for each in boat.ballast if each.amount is not None]
-    whole = f" In all {total(amounts)}." if len(amounts) > 1 else ""
+    whole = f" In all {AS_PUBLISHED.total(amounts)}." if len(amounts) > 1 else ""
     rule = f" {capital(SPEED_RULES[boat.ballast_rule])}." if boat.ballast_rule else ""
     return f"{capital('; '.join(places))}.{whole}{rule} Never above the capacity plate."
 

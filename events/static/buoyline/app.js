@@ -28,7 +28,9 @@
   document.addEventListener("input", (event) => {
     if (event.target.closest("form[data-guard]")) unsaved = true;
   });
-  document.addEventListener("submit", () => { unsaved = false; });
+  document.addEventListener("submit", (event) => {
+    if (!event.target.closest("[data-elsewhere]")) unsaved = false;
+  });
   window.addEventListener("beforeunload", (event) => {
     if (unsaved) event.preventDefault();
   });

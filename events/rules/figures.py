@@ -1,0 +1,134 @@
+"""Lengths, speeds and weights as sentences tell them: the one formatter for all of them.
+
+What was published is the authority. It is told as it was typed; a reader who likes another
+unit reads the figure in that one, with the published one in brackets where it matters.
+
+Rounding of converted figures: speeds to 0.1; feet, kilograms and pounds to whole ones from 10
+on; metres to whole ones from 100 on; what is smaller to 0.1. A least is rounded up and a most
+is rounded down, so that whoever keeps to the converted figure keeps to the published one.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from enum import Enum
+
+from events.rules.units import DIMENSIONS, Amount, plain
+
+# What a reader can choose from; speeds in metres a second are written by some, liked by none.
+CHOICES = {"length": ("m", "ft"), "speed": ("km/h", "mph"), "mass": ("kg", "lb")}
+WHOLE_FROM = {"ft": 10, "kg": 10, "lb": 10, "m": 100}
+SLACK = 1e-9  # of a step: what floating-point sums may be off by
+DIGITS = 2  # decimals of metres that are computed, not typed
+
+
+class Rounding(Enum):
+    """Which way a converted figure is rounded."""
+
+    NEAREST = "nearest"
+    LEAST = "up, for a figure that is the least allowed"
+    MOST = "down, for a figure that is the most allowed"
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """The units that somebody reads figures in; None for those that were published."""
+
+    length: str | None = None
+    speed: str | None = None
+    mass: str | None = None
+
+    @classmethod
+    def read(cls, text: str) -> "Units":
+        """What `text` wrote; a part that is no unit of its kind is as published."""
+        parts = dict(zip(CHOICES, text.split("."), strict=False))
+        liked = {
+            kind: next((each for each in units if _key(each) == parts.get(kind)), None)
+            for kind, units in CHOICES.items()
+        }
+        return cls(**liked)
+
+    @property
+    def text(self) -> str:
+        """The choice as a word that can be kept in a cookie: "ft.mph.lb", "m.-.-"."""
+        return ".".join(_key(getattr(self, each.name)) for each in fields(self))
+
+    def amount(self, stated: Amount, rounding: Rounding = Rounding.NEAREST) -> str:
+        """A published amount: "36 km/h", or "22.4 mph (36 km/h as published)"."""
+        liked = self._liked(stated, rounding)
+        return f"{liked} ({stated} as published)" if liked else str(stated)
+
+    def total(self, stated: Sequence[Amount]) -> str:
+        """The sum of published amounts of one kind, in the unit of the first."""
+        whole, about = _sum(stated)
+        published = f"{about}{plain(whole.value)} {whole.unit}"
+        liked = self._liked(whole, Rounding.NEAREST)
+        return f"{about}{liked} ({plain(whole.value)} {whole.unit})" if liked else published
+
+    def published_metres(self, metres: float) -> str:
+        """Metres as somebody typed them: "370 m", or "1214 ft (370 m as published)"."""
+        liked = self._liked(Amount(metres, "m"), Rounding.NEAREST)
+        published = f"{plain(metres)} m"
+        return f"{liked} ({published} as published)" if liked else published
+
+    def metres(self, metres: float, digits: int = DIGITS, *, beside: bool = False) -> str:
+        """A place or a length: "300 m", or "984 ft"; with `beside` "984 ft (300 m)"."""
+        liked = self._liked(Amount(metres, "m"), Rounding.NEAREST)
+        published = f"{plain(round(metres, digits))} m"
+        if not liked:
+            return published
+        return f"{liked} ({published})" if beside else liked
+
+    def apart(self, *metres: float) -> tuple[str, ...]:
+        """Lengths that a sentence compares, whole where that tells them from each other.
+
+        As many decimals as show that two of them differ, at most three, are added to all.
+        """
+        unit = self.length or "m"
+        values = [Amount(each, "m").in_unit(unit) for each in metres]
+        said: list[str] = []
+        for digits in range(4):
+            said = [f"{value:.{digits}f}" for value in values]
+            if len(set(said)) == len({round(each, 6) for each in metres}):
+                break
+        return tuple(f"{each} {unit}" for each in said)
+
+    def in_metres(self, metres: float) -> str:
+        """The metres to put after a figure of `apart`: " (300 m)"; empty if it is in metres."""
+        return "" if self.length in (None, "m") else f" ({plain(round(metres, 1))} m)"
+
+    def _liked(self, stated: Amount, rounding: Rounding) -> str:
+        """The amount in the unit that the reader likes; empty where that is the published."""
+        kind = next(each for each, units in DIMENSIONS.items() if stated.unit in units)
+        unit = getattr(self, kind)
+        if unit in (None, stated.unit):
+            return ""
+        return f"{_rounded(stated.in_unit(unit), unit, rounding)} {unit}"
+
+
+AS_PUBLISHED = Units()
+
+
+def _key(unit: str | None) -> str:
+    return "-" if unit is None else unit.replace("/", "")
+
+
+def _rounded(value: float, unit: str, rounding: Rounding) -> str:
+    """A converted figure in the steps of its unit; finer where it would read as nothing."""
+    per_unit = 1 if abs(value) >= WHOLE_FROM.get(unit, math.inf) else 10
+    steps = value * per_unit
+    if rounding is Rounding.MOST:
+        steps = math.floor(steps + SLACK)
+    elif rounding is Rounding.LEAST:
+        steps = math.ceil(steps - SLACK)
+    found = round(steps) / per_unit
+    return plain(found) if found or not value else f"{value:.2g}"
+
+
+def _sum(stated: Sequence[Amount]) -> tuple[Amount, str]:
+    """The sum in the unit of the first; "about " where units had to be converted."""
+    unit = stated[0].unit
+    if all(each.unit == unit for each in stated):
+        return Amount(round(sum(each.value for each in stated), 6), unit), ""
+    whole = Amount(sum(each.si for each in stated) / Amount(1, unit).si, unit)
+    return Amount(round(whole.value, 1), unit), "about "

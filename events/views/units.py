@@ -1,0 +1,30 @@
+"""Choosing the units that figures are shown in."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST
+
+from events.rules.figures import CHOICES, Units
+from events.site import is_ours
+from events.units import in_words, keep
+from events.units_models import UnitsChoice
+
+NO_SUCH = "Choose each unit from its list. Nothing is changed."
+
+
+@require_POST
+def choose(request: HttpRequest) -> HttpResponse:
+    """Keep a choice in the cookie and with the account, and go back to the page."""
+    target = request.POST.get("next", "")
+    response = redirect(target if is_ours(request, target) else "home")
+    asked = {kind: request.POST.get(kind, "") or None for kind in CHOICES}
+    if any(unit not in (None, *CHOICES[kind]) for kind, unit in asked.items()):
+        messages.error(request, NO_SUCH)
+        return response
+    units = Units(**asked)
+    keep(response, units)
+    if request.user.is_authenticated:
+        UnitsChoice.objects.update_or_create(user=request.user, defaults={"units": units.text})
+    messages.success(request, f"Figures are shown so: {in_words(units)}.")
+    return response

@@ -151,7 +151,8 @@ def _ballast(boat: Boat) -> str:
     if not boat.ballast:
         return "No weight is added."
     places = [
-        f"{each.position or 'place not stated'}: {each.amount or 'weight not stated'}"
+        f"{each.position or 'place not stated'}: "
+        f"{both_units(each.amount) if each.amount else 'weight not stated'}"
         for each in boat.ballast
     ]
     amounts = [each.amount for each in boat.ballast if each.amount is not None]

@@ -143,7 +143,8 @@ class TestBoat:
         assert facts["Speed"] == "36 km/h (22.4 mph), riders may ask for another."
         assert facts["Rope"] == "20 m (65.6 ft) with handle, one rope for everybody."
         assert facts["Ballast"] == (
-            "Bow: 150 kg; rear lockers: 300 kg. In all 450 kg. Never above the capacity plate."
+            "Bow: 150 kg (330.7 lb); rear lockers: 300 kg (661.4 lb). In all 450 kg. "
+            "Never above the capacity plate."
         )
         assert facts["Warm-up"] == "One lap before pass 1."
         assert "320 m" in facts["Cutoff"] or "320 m" in str(one(boat_sheet(round_of()), Facts))

@@ -3,6 +3,8 @@
 Each call checks what it saves and leaves a line in the audit trail.
 """
 
+import hashlib
+import json
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -20,6 +22,14 @@ from events.signals import edition_published
 
 class NotPublished(ValueError):
     """A draft was not published; the text says why and what to do."""
+
+
+class DraftChanged(Exception):
+    """Somebody else saved the draft meanwhile; `division` holds theirs."""
+
+    def __init__(self, division: Division) -> None:
+        super().__init__("The draft was changed meanwhile.")
+        self.division = division
 
 
 def unique_slug(name: str, is_taken: Callable[[str], bool], *, most: int, stem: str) -> str:
@@ -171,10 +181,26 @@ def save_division(*, division: Division, by: User) -> Division:
     return division
 
 
+def draft_stamp(division: Division) -> str:
+    """A short text that changes whenever the draft does."""
+    text = json.dumps(division.draft, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
 @transaction.atomic
-def save_draft(*, division: Division, format: Format, by: User) -> Division:
-    """Keep a format as the division's draft. Nobody sees it before it is published."""
-    division.draft = as_data(format)
+def save_draft(
+    *, division: Division, format: Format, by: User, seen: str | None = None
+) -> Division:
+    """Keep a format as the division's draft. Nobody sees it before it is published.
+
+    With `seen`, the stamp of the draft that somebody began from, DraftChanged is raised if
+    another one was saved meanwhile that differs from both.
+    """
+    held = Division.objects.select_for_update().get(pk=division.pk)
+    new = as_data(format)
+    if seen is not None and held.draft != new and draft_stamp(held) != seen:
+        raise DraftChanged(held)
+    division.draft = new
     division.full_clean()
     division.save(update_fields=["draft"])
     what = f"Changed the draft format of {division.name}."
@@ -195,10 +221,13 @@ def clashes(format: Format, division_name: str) -> list[str]:
     return found
 
 
-def publish_edition(*, division: Division, by: User) -> Edition:
-    """Freeze the draft as the next edition; raises NotPublished where that cannot be done."""
+def publish_edition(*, division: Division, by: User, seen: str | None = None) -> Edition:
+    """Freeze the draft as the next edition; raises NotPublished where that cannot be done.
+
+    With `seen`, the stamp of the draft that was looked at, nothing else is published.
+    """
     try:
-        return _publish(division, by)
+        return _publish(division, by, seen)
     except IntegrityError as error:
         raise NotPublished(
             "Another edition was published at the same moment. Look at it, then publish again "
@@ -207,8 +236,13 @@ def publish_edition(*, division: Division, by: User) -> Edition:
 
 
 @transaction.atomic
-def _publish(division: Division, by: User) -> Edition:
+def _publish(division: Division, by: User, seen: str | None) -> Edition:
     locked = Division.objects.select_for_update().get(pk=division.pk)
+    if seen is not None and draft_stamp(locked) != seen:
+        raise NotPublished(
+            "The draft was changed since you looked at it, so nothing is published. This is "
+            "how it stands now: look again, then publish."
+        )
     try:
         format = read_format(locked.draft)
     except FormatError as error:

@@ -1,5 +1,6 @@
 """Forms for events and their divisions."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
@@ -10,6 +11,7 @@ from django.utils.formats import date_format
 
 from events.forms.layout import helper
 from events.models import Division, Event, Venue
+from events.rules.differences import Difference
 from events.rules.format import Format
 from events.rules.loading import FormatError, load_format
 from events.services import clashes
@@ -150,6 +152,12 @@ class StartForm(forms.Form):
         self.fields["source"].choices = choices
 
 
+THEIRS = (
+    "Somebody else saved this draft meanwhile. Nothing is saved yet: save again to replace "
+    "theirs, which changes this in it."
+)
+
+
 class TextForm(forms.Form):
     """A whole format as TOML."""
 
@@ -159,6 +167,7 @@ class TextForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 24, "spellcheck": "false"}),
         help_text="Saving replaces the draft with what stands here.",
     )
+    seen = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput())
 
     def __init__(self, *args: Any, division: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -176,3 +185,9 @@ class TextForm(forms.Form):
         if problems:
             raise forms.ValidationError(problems)
         return text
+
+    def show_theirs(self, stamp: str, changes: Iterable[Difference]) -> None:
+        """Say that somebody else saved the draft meanwhile; the next saving replaces theirs."""
+        self.data = self.data.copy()
+        self.data["seen"] = stamp
+        self.add_error("text", [THEIRS, *(change.sentence for change in changes)])

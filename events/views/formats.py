@@ -6,10 +6,12 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
+from events.faults import Fault
 from events.forms.contests import StartForm, TextForm
 from events.forms.format_editor import EXAMPLE, FormatEditor
 from events.models import Division
-from events.rules.differences import differences
+from events.rules.differences import Difference, differences
+from events.rules.format import Format
 from events.rules.loading import as_toml
 from events.services import (
     DraftChanged,
@@ -25,6 +27,7 @@ from events.views.lookup import organised_division
 from events.views.public import toml_file
 from events.views.reading import reading
 
+THEIRS = Fault("Somebody else saved this draft meanwhile: see what differs.", target="theirs")
 NEXT = {"save": "format-edit", "preview": "format-preview"}
 
 
@@ -63,6 +66,7 @@ def _editor_page(
         "division": division,
         "seen": draft_stamp(division) if theirs or asked is None else asked,
         "theirs": _apart(editor.format, division) if theirs else (),
+        "told": [THEIRS] if theirs else [],
         "event": division.event,
         "editor": editor,
         "strip": format_strip(editor.format, f"The course of {division.name}"),
@@ -73,7 +77,7 @@ def _editor_page(
     return render(request, "events/format_edit.html", context)
 
 
-def _apart(mine: Format, division: Division) -> tuple[Change, ...]:
+def _apart(mine: Format, division: Division) -> tuple[Difference, ...]:
     """What saving would change of the draft that somebody else saved."""
     return differences(division.draft_format, mine)
 
@@ -153,13 +157,19 @@ def text(request: HttpRequest, pk: int) -> HttpResponseBase:
     written = as_toml(division.draft_format)
     if "download" in request.GET:
         return toml_file(written, f"{division.event.slug}-{division.slug}-draft.toml")
-    form = TextForm(request.POST or None, division=division.name, initial={"text": written, "seen": draft_stamp(division)})
+    form = TextForm(
+        request.POST or None,
+        division=division.name,
+        initial={"text": written, "seen": draft_stamp(division)},
+    )
     if request.method == "POST" and form.is_valid():
         try:
             seen = form.cleaned_data["seen"] or None
             save_draft(division=division, format=form.format, by=request.user, seen=seen)
         except DraftChanged as changed:
-            form.show_theirs(draft_stamp(changed.division), _apart(form.format, changed.division))
+            form.show_theirs(
+                draft_stamp(changed.division), _apart(form.format, changed.division)
+            )
         else:
             messages.success(request, "The draft is saved. Riders see it once it is published.")
             return redirect("format-edit", pk)

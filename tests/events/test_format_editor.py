@@ -218,6 +218,7 @@ def test_not_stated_and_none_are_told_apart(
     client.post(address, typed(html) | {"do": ["save"]})
     division.refresh_from_db()
     assert division.draft_format.limits is None
+    html = page(client, address)
     client.post(address, typed(html, limits__stated="none") | {"do": ["save"]})
     division.refresh_from_db()
     assert division.draft_format.limits == ()

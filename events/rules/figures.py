@@ -29,6 +29,12 @@ class Rounding(Enum):
     LEAST = "up, for a figure that is the least allowed"
     MOST = "down, for a figure that is the most allowed"
 
+    def whole(self, steps: float) -> int:
+        """A number of steps as a whole one."""
+        if self is Rounding.MOST:
+            return math.floor(steps + SLACK)
+        return math.ceil(steps - SLACK) if self is Rounding.LEAST else round(steps)
+
 
 @dataclass(frozen=True, slots=True)
 class Units:
@@ -116,12 +122,7 @@ def _key(unit: str | None) -> str:
 def _rounded(value: float, unit: str, rounding: Rounding) -> str:
     """A converted figure in the steps of its unit; finer where it would read as nothing."""
     per_unit = 1 if abs(value) >= WHOLE_FROM.get(unit, math.inf) else 10
-    steps = value * per_unit
-    if rounding is Rounding.MOST:
-        steps = math.floor(steps + SLACK)
-    elif rounding is Rounding.LEAST:
-        steps = math.ceil(steps - SLACK)
-    found = round(steps) / per_unit
+    found = rounding.whole(value * per_unit) / per_unit
     return plain(found) if found or not value else f"{value:.2g}"
 
 

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from events.rules.answers import reminders
 from events.rules.answers_words import capital, count, sentence
-from events.rules.figures import AS_PUBLISHED
+from events.rules.figures import AS_PUBLISHED, Rounding
 from events.rules.notation import DOUBLE_UP
 from events.rules.run import PlannedTrick
 from events.rules.staging import Boat
 from events.rules.trick import Stance, Takeoff
-from events.rules.units import LENGTH, MASS, SPEED, Amount
+from events.rules.units import Amount
 from events.rules.words import RopeFrom, WhoSets
 from riders.planning.route import Foot, Side, ridden_edge, states_before
 from runsheets.papers.facts import HeatFacts, RiderFacts, RoundFacts
@@ -118,19 +118,19 @@ def _said(text: str | None) -> str:
     return sentence(text) if text and text.strip() else ASK
 
 
-def both_units(amount: Amount) -> str:
-    """An amount as it was typed, with the other unit: "36 km/h (22.4 mph)"."""
+def both_units(amount: Amount, rounding: Rounding = Rounding.NEAREST) -> str:
+    """An amount as it was typed, with the other unit to a tenth: "36 km/h (22.4 mph)"."""
     other = OTHER_UNIT[amount.unit]
-    factor = {**SPEED, **LENGTH, **MASS}[other]
-    return f"{amount} ({amount.si / factor:.1f} {other})"
+    tenths = rounding.whole(amount.in_unit(other) * 10)
+    return f"{amount} ({tenths / 10:.1f} {other})"
 
 
 def _speed(boat: Boat) -> str:
     parts = [
         both_units(boat.speed) if boat.speed else "",
         SPEED_RULES[boat.speed_rule] if boat.speed_rule else "",
-        f"not below {both_units(boat.speed_least)}" if boat.speed_least else "",
-        f"not above {both_units(boat.speed_most)}" if boat.speed_most else "",
+        f"not below {both_units(boat.speed_least, Rounding.LEAST)}" if boat.speed_least else "",
+        f"not above {both_units(boat.speed_most, Rounding.MOST)}" if boat.speed_most else "",
     ]
     return _list(parts)
 

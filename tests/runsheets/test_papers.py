@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from events.rules.figures import Rounding
 from events.rules.notation import read_run, read_trick
 from events.rules.units import Amount
 from riders.planning.route import Foot
@@ -159,6 +160,11 @@ class TestBoat:
     )
     def test_both_units(self, amount, said):
         assert both_units(amount) == said
+
+    def test_a_limit_is_never_rounded_outwards(self):
+        """35 km/h is 21.748 mph and 37 km/h 22.991 mph (1 mile = 1609.344 m exactly)."""
+        assert both_units(Amount(35, "km/h"), Rounding.LEAST) == "35 km/h (21.8 mph)"
+        assert both_units(Amount(37, "km/h"), Rounding.MOST) == "37 km/h (22.9 mph)"
 
     @pytest.mark.parametrize(
         ("trick", "foot", "turn"),

@@ -15,6 +15,7 @@ from riders.planning.advice import RELIABLE
 from riders.planning.ground import Ground, Record, broken, replacements, said, with_trick_at
 from riders.planning.metres import costs_of
 from riders.planning.route import Step, state_after, states_before
+from riders.planning.worth import wasted
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +32,9 @@ def back_ups(run: Run, ground: Ground, record: Record) -> tuple[BackUp, ...]:
     """For every place the safe trick of the record with the highest tier that fits there.
 
     Safe is landed at least four times of five, and more often than the planned trick. Fits:
-    same state before and after, no more metres, and with it the run breaks no rule,
-    whichever earlier trick the fall was on. Each back-up holds by itself: it is the only
-    change of the run.
+    same state before and after, no more metres, and with it the run breaks no rule and has
+    no more tricks that do not count, whichever earlier trick the fall was on. Each back-up
+    holds by itself: it is the only change of the run.
     """
     steps = ground.route(run).steps()
     places = run.places()
@@ -72,12 +73,12 @@ def _back_up(run: Run, ground: Ground, record: Record, place: Place, step: Step)
                       "does.")  # fmt: skip
     fitting.sort(key=lambda each: (-each.trick.tier, -(each.likelihood or 0.0), said(each)))
     for each in fitting:
-        if _is_legal_after_a_fall(run, ground, place, each):
+        if _is_worth_it_after_a_fall(run, ground, place, each):
             percent = f"{100 * (each.likelihood or 0.0):.0f} %"
             return BackUp(place, each, f"After a fall ride {said(each)} ({percent}) instead of "
                           f"{name}: it starts and lands where {name} does.")  # fmt: skip
     return BackUp(place, None, f"Every safe trick that fits in place of {name} would break a "
-                  "rule here.")  # fmt: skip
+                  "rule here, or be a repeat that may not count.")  # fmt: skip
 
 
 def _where(step: Step) -> str:
@@ -95,20 +96,23 @@ def _fits(planned: PlannedTrick, step: Step, ground: Ground) -> bool:
     return bool(planned.bonus) or metres <= step.trick_m
 
 
-def _is_legal_after_a_fall(
+def _is_worth_it_after_a_fall(
     run: Run, ground: Ground, place: Place, planned: PlannedTrick
 ) -> bool:
-    """Whether the trick breaks no rule there, with any earlier trick missed or none.
+    """Whether the trick breaks no rule there and makes none of the run a repeat in vain, with
+    any earlier trick missed or none.
 
     A fall alone may break a rule, where tricks must be landed; that is not held against it.
     """
     index = list(run.places()).index(place)
     falls = [run, *(_with_fall(run, each) for each in islice(run.places(), index))]
-    return all(
-        broken(ground.legality(with_trick_at(each, place.pass_no, place.position, planned)))
-        <= broken(ground.legality(each))
-        for each in falls
-    )
+    for each in falls:
+        changed = with_trick_at(each, place.pass_no, place.position, planned)
+        if not broken(ground.legality(changed)) <= broken(ground.legality(each)):
+            return False
+        if wasted(changed, ground) > wasted(each, ground):
+            return False
+    return True
 
 
 def _with_fall(run: Run, place: Place) -> Run:

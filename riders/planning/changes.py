@@ -16,6 +16,7 @@ from riders.planning.ground import (
     with_trick_at,
 )
 from riders.planning.survival import Survival
+from riders.planning.worth import wasted
 
 
 class Kind(StrEnum):
@@ -54,14 +55,15 @@ def single_changes(
     """Every legal single change, the one with the greatest gain first; at most `limit`.
 
     A trick may be dropped, change places with another, move to the end of a pass, or make
-    way for one of the record that is landed more often. Without `only_gains` changes that
+    way for one of the record that is landed more often. None leaves more tricks uncounted or
+    repeated in vain than the run has. Without `only_gains` changes that
     cost something are given too. Empty where the goal's figure cannot be told.
     """
     before = ground.survive(run)
     figure = goal.of(before)
     if figure is None:
         return ()
-    seen, found = {run}, []
+    seen, found, waste = {run}, [], wasted(run, ground)
     for kind, does, changed in _changes(run, record):
         if changed in seen or not ground.is_legal(changed):
             continue
@@ -69,6 +71,8 @@ def single_changes(
         after = ground.survive(changed)
         value = goal.of(after)
         if value is None or (only_gains and value <= figure + SAME):
+            continue
+        if wasted(changed, ground) > waste:
             continue
         sentence = f"{does}: {goal.said(figure, value)}"
         found.append(Change(kind, sentence, changed, before, after, value - figure))

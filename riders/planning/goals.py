@@ -1,8 +1,10 @@
 """Tricks of the record put into a run so that it reaches a chance to land everything.
 
 Both searches go best first: what cannot do better than what is known is never tried. A run
-found while nothing left could be better is EXACT. The work is bounded; where the bound is
-reached, single replacements are made as long as one helps, and the method is EXCHANGE.
+found while nothing left could be better is EXACT. No run is suggested that breaks a rule, or
+that leaves more tricks uncounted or repeated in vain than the planned one. The work is
+bounded; where the bound is reached, single replacements are made as long as one helps, and
+the method is EXCHANGE.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -23,6 +25,7 @@ from riders.planning.ground import (
     said,
     with_trick_at,
 )
+from riders.planning.worth import wasted
 
 MOST_STEPS = 40_000
 MOST_CHECKS = 300
@@ -112,6 +115,7 @@ class _Search:
             least = _chance(place.planned) if safer_only else -1.0
             self.options.append([each for each in known if _chance(each) > least])
         self.steps, self.checks = MOST_STEPS, MOST_CHECKS
+        self.waste = wasted(run, ground)
 
     @property
     def is_bounded(self) -> bool:
@@ -126,15 +130,23 @@ class _Search:
                 run = with_trick_at(run, place.pass_no, place.position, planned)
         return run
 
+    def is_worth_taking(self, run: Run) -> bool:
+        """Whether the run is legal and wastes no more tricks than the planned one."""
+        return self.ground.is_legal(run) and wasted(run, self.ground) <= self.waste
+
     def clean(self, run: Run) -> float:
-        """The chance to land everything; less than nothing for a run that breaks a rule."""
-        if not self.ground.is_legal(run):
+        """The chance to land everything; less than nothing for a run not worth taking."""
+        if not self.is_worth_taking(run):
             return -inf
+        return self.chance_of(run)
+
+    def chance_of(self, run: Run) -> float:
+        """The chance to land everything, whatever the rules say of the run."""
         return self.ground.survive(run).clean or 0.0
 
     def tiers(self, run: Run) -> float:
         """Expected tiers; less than nothing for a run that is not allowed or not safe."""
-        if not self.ground.is_legal(run):
+        if not self.is_worth_taking(run):
             return -inf
         figures = self.ground.survive(run)
         if figures.expected_tiers is None or (figures.clean or 0.0) < self.wanted - SAME:
@@ -255,7 +267,10 @@ class _Search:
         ]
         sentence = "Nothing of your record makes this run better."
         if swaps:
-            sentence = f"Replace {_listed(swaps)}: {goal.said(before, after)}."
+            figures = [goal.said(before, after)]
+            if goal is not Goal.CLEAN:  # the wish for clean is what it was found under
+                figures.append(Goal.CLEAN.said(self.chance_of(self.run), self.chance_of(found)))
+            sentence = f"Replace {_listed(swaps)}: {', '.join(figures)}."
         return Suggestion(found, method, goal, before, after, sentence)
 
 

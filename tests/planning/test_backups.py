@@ -11,7 +11,7 @@ from events.rules.format import Format
 from events.rules.notation import read_run, read_trick
 from events.rules.riding import Limit, Repeats
 from events.rules.run import Pass, Run
-from events.rules.words import Repeat, UsedBy
+from events.rules.words import Per, Repeat, UsedBy
 from riders.planning.backups import back_up_line, back_ups
 from riders.planning.ground import Ground, replacements, with_trick_at
 from riders.planning.route import Foot, Side, plan_route, state_after, states_before
@@ -61,7 +61,7 @@ def test_a_back_up_starts_and_lands_where_the_planned_trick_does(
 @given(runs(most=4), records)
 def test_no_better_trick_of_the_record_was_passed_over(run: Run, record: tuple) -> None:
     """Where no rule stands in the way the highest tier that fits is given."""
-    ground = Ground(one_fall())
+    ground = Ground(one_fall(repeats=Repeats(Repeat.FREE)))
     for each, step in zip(back_ups(run, ground, record), ground.route(run).steps(), strict=True):
         fitting = [
             e.trick.tier for e in replacements(each.place.planned, record)
@@ -72,6 +72,16 @@ def test_no_better_trick_of_the_record_was_passed_over(run: Run, record: tuple) 
             and (each.place.planned.bonus or (60.0 if e.trick.metres is None else e.trick.metres) <= step.trick_m)
         ]  # fmt: skip
         assert (each.trick.trick.tier if each.trick else None) == max(fitting, default=None)
+
+
+def test_no_back_up_makes_a_later_trick_a_repeat_that_does_not_count() -> None:
+    """Indy comes later in the run; ridden earlier, only the first of the two counts."""
+    run = read_run("TS wake jump 90%, HS backroll 50% | Indy 90%")
+    record = (read_trick("Indy 90%"),)
+    counted = Ground(one_fall(repeats=Repeats(Repeat.FIRST_COUNTS, Per.RUN, ())))
+    assert back_ups(run, counted, record)[1].trick is None
+    free = Ground(one_fall(repeats=Repeats(Repeat.FREE)))
+    assert back_ups(run, free, record)[1].trick == record[0]
 
 
 def test_the_line_reads_back() -> None:
@@ -102,7 +112,8 @@ def test_why_there_is_none() -> None:
     once = Ground(one_fall(repeats=Repeats(rule=Repeat.ONCE)))
     again = back_ups(run, once, (planned(trick("Sure", HS), 0.9),))
     assert again[1].sentence == (
-        "Every safe trick that fits in place of Hard would break a rule here."
+        "Every safe trick that fits in place of Hard would break a rule here, or be a repeat "
+        "that may not count."
     )
     # The same with the other edge: a trick that starts elsewhere never fits.
     other = back_ups(run, once, (planned(trick("Toe", TS), 0.9),))

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from events.rules.format import Format
 from events.rules.notation import read_run, read_trick
-from events.rules.riding import Falls, Passes
+from events.rules.riding import Falls, Passes, Repeats
 from events.rules.run import Pass, Run
-from events.rules.words import NextFall
+from events.rules.words import NextFall, Per, Repeat
 from riders.planning.changes import Kind, moved, single_changes, swapped
 from riders.planning.ground import Goal, Ground
 from tests.planning.building import (
@@ -52,6 +52,20 @@ def test_every_change_is_legal_recomputed_and_in_its_place(
     assert all(each.gain > 0 for each in helpful)
     every = single_changes(run, ground, record=record, goal=goal, only_gains=False, limit=None)
     assert [e for e in every if e.gain > 1e-9] == list(helpful)
+
+
+def test_a_sure_trick_that_does_not_count_again_is_not_offered() -> None:
+    """Under "first counts" another Indy raises clean only; where repeats are free it may."""
+    run = read_run("Indy 95%, HS backroll 50%")
+    record = (read_trick("Indy 95%"), read_trick("HS FS 180 80%"))
+    rules = {rule: Ground(one_fall(repeats=Repeats(rule, Per.RUN, ()))) for rule in Repeat}
+    put_in = {
+        rule: {e.run.passes[0].tricks[-1].trick.name for e in single_changes(
+            run, ground, record=record) if e.kind is Kind.REPLACE}
+        for rule, ground in rules.items()
+    }  # fmt: skip
+    assert put_in.pop(Repeat.FREE) == {"Indy", "HS FS 180"}
+    assert all(names == {"HS FS 180"} for names in put_in.values())
 
 
 def test_every_drop_swap_move_and_safer_trick_is_there() -> None:

@@ -1,5 +1,6 @@
 """Reaching a chance to land everything: against every choice of replacements."""
 
+from dataclasses import replace
 from itertools import product
 from math import inf
 
@@ -8,10 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from events.rules.condition import Condition
+from events.rules.findings import Grade
 from events.rules.format import Format
 from events.rules.notation import read_run, read_trick
-from events.rules.riding import Limit
+from events.rules.riding import Limit, Repeats
 from events.rules.run import Run
+from events.rules.words import Per, Repeat
 from riders.planning import goals
 from riders.planning.goals import at_least, most_tiers
 from riders.planning.ground import Ground, Method, replacements, with_trick_at
@@ -38,6 +41,20 @@ def every_choice(run: Run, record: tuple, safer_only: bool) -> list[tuple[int, R
     return found
 
 
+def is_worth_taking(run: Run, planned: Run, ground: Ground) -> bool:
+    """Legal, and no more findings of tricks that do not count or are repeated in vain."""
+    found, had = (ground.check(each).findings for each in (run, planned))
+    wasted = [
+        sum(
+            each.grade is Grade.UNCOUNTED
+            or ("repeat" in each.code and not each.code.endswith("-open"))
+            for each in part
+        )
+        for part in (found, had)
+    ]
+    return ground.is_legal(run) and wasted[0] <= wasted[1]
+
+
 def tiers(run: Run) -> int:
     return sum(place.trick.tier for place in run.places())
 
@@ -56,7 +73,7 @@ def test_at_least_changes_least_and_then_loses_least(
     reached = []
     for count, each in every_choice(run, record, safer_only=True):
         clean = ground.survive(each).clean or 0.0
-        if ground.is_legal(each) and clean >= wanted - 1e-9:
+        if is_worth_taking(each, run, ground) and clean >= wanted - 1e-9:
             reached.append((count, -tiers(each), -round(clean, 9)))
     found = at_least(run, ground, record, wanted)
     assert at_least(run, ground, record, wanted) == found
@@ -83,7 +100,7 @@ def test_most_tiers_has_no_better_choice(
     for _, each in every_choice(run, record, safer_only=False):
         figures = ground.survive(each)
         assert (figures.expected_tiers is None) is (not len(each))  # nothing planned
-        if ground.is_legal(each) and (figures.clean or 0.0) >= wanted - 1e-9:
+        if is_worth_taking(each, run, ground) and (figures.clean or 0.0) >= wanted - 1e-9:
             best = max(best, figures.expected_tiers or 0.0)
     found = most_tiers(run, ground, record, wanted)
     if found is None:
@@ -121,6 +138,35 @@ def test_the_rules_hold_for_what_is_put_in() -> None:
     found = at_least(run, Ground(one_fall(limits=(banned,))), record, 0.8)
     assert found is not None
     assert [place.trick.name for place in found.run.places()] == ["HS FS 180", "Tantrum"]
+
+
+ONE_SURE = (read_trick("Indy 95%"), read_trick("HS FS 180 85%"))
+
+
+@pytest.mark.parametrize(
+    "rule", [None, *(each for each in Repeat if each is not Repeat.FREE)], ids=str
+)
+def test_no_run_of_one_sure_trick_again_and_again(rule: Repeat | None) -> None:
+    """A trick that does not count, or may not, raises clean and nothing else."""
+    repeats = Repeats(rule, Per.RUN, ())
+    ground = Ground(one_fall(repeats=repeats))
+    run = read_run("HS backroll 50%, Tantrum 60%")
+    found = at_least(run, ground, ONE_SURE, 0.8)
+    assert found is not None
+    assert sorted(place.trick.name for place in found.run.places()) == ["HS FS 180", "Indy"]
+    assert at_least(run, ground, ONE_SURE, 0.9) is None
+    free = Ground(one_fall(repeats=replace(repeats, rule=Repeat.FREE)))
+    twice = at_least(run, free, ONE_SURE, 0.9)
+    assert twice is not None
+    assert [place.trick.name for place in twice.run.places()] == ["Indy", "Indy"]
+
+
+def test_most_tiers_tells_clean_too() -> None:
+    """The wish was for a chance, so the chance stands beside the tiers."""
+    run = read_run("HS backroll 50%, Tantrum 60%")
+    found = most_tiers(run, Ground(one_fall()), ONE_SURE, 0.8)
+    assert found is not None
+    assert found.sentence.endswith(", clean 30 % to 81 %.")
 
 
 def test_bounded_work_is_not_called_exact(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -14,6 +14,7 @@ from riders.rows import sheet_from_data
 
 TOKEN_BYTES = 24
 NAME_LENGTH = 80
+BEFORE, AFTER = "before ", "after "  # how the variants are named that the site keeps
 
 OWN_PLAN = "This is your own plan: you find it under My riding."
 GONE = "This plan is no longer shared. Ask the rider for a new link."
@@ -122,12 +123,11 @@ def use_variant(*, variant: PlanVariant, round_name: str) -> PlanVariant | None:
 
     Returns the variant that now keeps the replaced plan, if there was one.
     """
-    return replace_plan(
-        entry=variant.entry,
-        round_name=round_name,
-        rows=variant.rows,
-        before=variant.name,
-    )
+    # A plan put aside "before a mend" is taken up again: what is replaced comes "after" it.
+    said = variant.name.removeprefix(BEFORE)
+    is_undone = said != variant.name
+    name = f"{AFTER if is_undone else BEFORE}{said.removeprefix(AFTER)}"
+    return _replace(variant.entry, round_name, variant.rows, name)
 
 
 @transaction.atomic
@@ -156,8 +156,12 @@ def replace_plan(
 
     `before` ends that variant's name: "before ...". None where nothing would be lost.
     """
+    return _replace(entry, round_name, rows, f"{BEFORE}{before}")
+
+
+def _replace(entry: Entry, round_name: str, rows: Any, name: str) -> PlanVariant | None:
     Entry.objects.select_for_update().get(pk=entry.pk)
-    kept = _put_aside(entry, round_name, rows, f"before {before}")
+    kept = _put_aside(entry, round_name, rows, name)
     PlannedRun.objects.update_or_create(
         entry=entry, round_name=round_name, defaults={"rows": rows}
     )

@@ -7,7 +7,7 @@ from events.models import Edition
 from events.rules.findings import Finding, Grade
 from riders.compare import choices_of, choose, compared, sorted_out
 from riders.models import PlannedRun, PlanVariant
-from riders.share_services import keep_variant, use_variant
+from riders.share_services import keep_variant, replace_plan, use_variant
 from tests.factories import EditionFactory, EntryFactory
 
 COMPARE = "/riding/compare/"
@@ -186,6 +186,20 @@ class TestVariants:
         use_variant(variant=bold, round_name="")
 
         assert PlanVariant.objects.count() == 2
+
+    def test_what_is_undone_is_kept_as_after(self, planned):
+        replaced = replace_plan(
+            entry=planned.entry, round_name="", rows=PlanVariant.objects.get().rows, before="a mend"
+        )
+        # The plan that stood before it is named so; going on from there it changes again.
+        planned.post("Mute", "", action="save")
+
+        page = planned.client.post(f"/riding/variants/{replaced.pk}/use/", follow=True)
+
+        assertContains(page, "before a mend is your plan now.")
+        assertContains(page, "kept as the variant after a mend.")
+        after = PlanVariant.objects.get(name="after a mend")
+        assert use_variant(variant=after, round_name="") == replaced
 
     def test_a_name_of_an_earlier_before_is_not_overwritten(self, planned):
         bold = PlanVariant.objects.get()

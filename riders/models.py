@@ -187,12 +187,16 @@ class Bib(models.Model):
 
 
 class PlannedRun(models.Model):
-    """A rider's draft for one round. `rows` keeps what was typed, readable or not."""
+    """A rider's draft for one round. `rows` keeps what was typed, readable or not.
+
+    `window` tells from which open page it was last kept, where it was kept from one.
+    """
 
     entry = models.ForeignKey(Entry, on_delete=models.CASCADE, related_name="plans")
     round_name = models.CharField(max_length=80, blank=True)
     rows = models.JSONField(default=list, blank=True)
     updated_at = models.DateTimeField(auto_now=True)
+    window = models.CharField(max_length=16, blank=True)
 
     class Meta:
         constraints = [

@@ -12,11 +12,11 @@ from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.vocabulary import Vocabulary, standard_vocabulary
 from riders.forms import RowForm
 from riders.log_services import logged_counts
-from riders.models import Declaration, Entry, LandingRecord
+from riders.models import Declaration, Entry, LandingRecord, PlanVariant
 from riders.planning.check import Check
 from riders.planning.unknowns import CHANCE_MISSING
 from riders.rows import PassRows, Row, Sheet
-from riders.services import check_under, vocabulary_of, wording
+from riders.services import Window, check_under, vocabulary_of, wording
 
 PASSES_USUAL = 2  # common practice, no source; only where the format does not say
 TRICKS_USUAL = 5
@@ -100,6 +100,8 @@ class Planner:
         self.focus = focus
         self.units = units
         self.is_refused = False
+        self.window: Window | None = None  # the open page in which it is typed
+        self.elsewhere: PlanVariant | None = None  # keeps what another page had put there
         self.too_many = self.sheet.size > ROWS_MOST
         self.passes = [self._pass(n, each) for n, each in enumerate(self.sheet.passes, start=1)]
         self.run, self.unread = self._read()

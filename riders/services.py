@@ -1,12 +1,13 @@
 """What riders do that writes: plan and declare. All or nothing, and checked again here."""
 
 from collections.abc import Callable
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
 
@@ -48,19 +49,36 @@ def say_when(moment: datetime, event: Any) -> str:
     return date_format(moment.astimezone(event.zone), "l j F Y, H:i")
 
 
-def keep_plan(*, entry: Entry, round_name: str, sheet: Sheet, run: Run) -> None:
+@dataclass(frozen=True)
+class Window:
+    """An open page in which a plan is typed: which one, and since when it is open."""
+
+    key: str
+    opened: datetime
+
+
+def keep_plan(
+    *, entry: Entry, round_name: str, sheet: Sheet, run: Run, window: Window | None = None
+) -> bool:
     """Keep a plan as typed, and the landing records that were typed with it.
 
     Each is a statement of its own: a plan that is kept while its records are not loses
-    nothing, and the next change of the form brings them again.
+    nothing, and the next change of the form brings them again. False, and the plan stays as
+    it is, where it was kept elsewhere since the `window` was opened.
     """
     rows = sheet.as_data()
     plans = PlannedRun.objects.filter(entry=entry, round_name=round_name)
-    if not plans.update(rows=rows, updated_at=timezone.now()):
-        PlannedRun.objects.update_or_create(
-            entry=entry, round_name=round_name, defaults={"rows": rows}
-        )
     _keep_records(entry.rider, [place.planned for place in run.places()])
+    values = {"rows": rows, "window": window.key if window else ""}
+    ours = plans
+    if window is not None:
+        ours = plans.filter(Q(window=window.key) | Q(updated_at__lte=window.opened))
+    if ours.update(**values, updated_at=timezone.now()):
+        return True
+    if window is not None and plans.exists():
+        return False
+    PlannedRun.objects.update_or_create(entry=entry, round_name=round_name, defaults=values)
+    return True
 
 
 def _keep_records(rider: Rider, tricks: list[PlannedTrick]) -> None:

@@ -150,20 +150,22 @@ def copy_plan(*, source: PlannedRun, entry: Entry, round_name: str) -> PlanVaria
 
 @transaction.atomic
 def replace_plan(
-    *, entry: Entry, round_name: str, rows: Any, before: str
+    *, entry: Entry, round_name: str, rows: Any, before: str, window: str = ""
 ) -> PlanVariant | None:
     """Put other rows in the plan; return the variant that now keeps the replaced ones.
 
     `before` ends that variant's name: "before ...". None where nothing would be lost.
     """
-    return _replace(entry, round_name, rows, f"{BEFORE}{before}")
+    return _replace(entry, round_name, rows, f"{BEFORE}{before}", window)
 
 
-def _replace(entry: Entry, round_name: str, rows: Any, name: str) -> PlanVariant | None:
+def _replace(
+    entry: Entry, round_name: str, rows: Any, name: str, window: str = ""
+) -> PlanVariant | None:
     Entry.objects.select_for_update().get(pk=entry.pk)
     kept = _put_aside(entry, round_name, rows, name)
     PlannedRun.objects.update_or_create(
-        entry=entry, round_name=round_name, defaults={"rows": rows}
+        entry=entry, round_name=round_name, defaults={"rows": rows, "window": window}
     )
     return kept
 

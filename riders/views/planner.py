@@ -1,5 +1,6 @@
 """The planner: one address for the page, its buttons, and the check at every change."""
 
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -8,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.crypto import get_random_string
 from django.utils.functional import SimpleLazyObject
 from django.utils.http import urlencode
 from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
@@ -17,7 +19,7 @@ from events.units import units_of
 from riders.models import Entry, PlannedRun, PlanVariant, Rider
 from riders.planner import TOO_MANY, Planner
 from riders.rows import act, sheet_from_data, sheet_from_post
-from riders.services import declare, keep_plan
+from riders.services import Window, declare, keep_plan
 from riders.share_services import replace_plan
 from riders.strips import planned_strip
 from riders.views.lookup import no_rules, rider_entry
@@ -29,6 +31,8 @@ ROUND_GONE = (
     "The rounds changed while you planned: this is now your plan for {round}. What you had "
     "planned there is kept under Variants. Look at the findings, then go on."
 )
+ELSEWHERE = "going on in another window"
+WINDOW_LENGTH = 16
 EMPTY = "There is no trick in this run yet: add one, then declare."
 
 
@@ -47,6 +51,7 @@ def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
     kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
     sheet = sheet_from_data(kept.rows if kept else None)
     planner = Planner(entry, edition, round_name, sheet, units=units_of(request))
+    planner.window = _window(request)
     undo = _undo(entry, round_name, request.GET.get("undo", ""))
     return render(request, "riders/plan.html", {**_context(planner), "undo": undo})
 
@@ -58,6 +63,18 @@ def _undo(entry: Entry, round_name: str, asked: str) -> PlanVariant | None:
     return entry.variants.filter(round_name=round_name, pk=int(asked)).first()
 
 
+def _window(request: HttpRequest) -> Window:
+    """The page in which the plan is typed; a new one where that is not said."""
+    key, since = request.POST.get("window", ""), request.POST.get("opened", "")
+    try:
+        opened = datetime.fromisoformat(since)
+    except ValueError:
+        opened = timezone.now()
+    if not (key.isascii() and key.isalnum() and len(key) <= WINDOW_LENGTH and opened.tzinfo):
+        return Window(get_random_string(WINDOW_LENGTH), timezone.now())
+    return Window(key, opened)
+
+
 def _keep(planner: Planner, asked: str, whole: bool) -> str:
     """Keep the plan; return a sentence where the round that it was for is no more.
 
@@ -66,7 +83,14 @@ def _keep(planner: Planner, asked: str, whole: bool) -> str:
     """
     entry, round_name, sheet = planner.entry, planner.round_name, planner.sheet
     if asked in ("", round_name):
-        keep_plan(entry=entry, round_name=round_name, sheet=sheet, run=planner.typed)
+        window, typed = planner.window, planner.typed
+        if not keep_plan(
+            entry=entry, round_name=round_name, sheet=sheet, run=typed, window=window
+        ):
+            planner.elsewhere = replace_plan(
+                entry=entry, round_name=round_name, rows=sheet.as_data(), before=ELSEWHERE,
+                window=window.key,
+            )  # fmt: skip
         return ""
     if whole:
         rows = sheet.as_data()
@@ -80,6 +104,7 @@ def _posted(
     sheet = sheet_from_post(request.POST)
     focus = act(sheet, request.POST)
     planner = Planner(entry, edition, round_name, sheet, focus, units=units_of(request))
+    planner.window = _window(request)
     action = request.POST.get("action", "")
     whole = bool(action or focus or "mend" in request.POST)
     gone = "" if planner.too_many else _keep(planner, asked, whole)

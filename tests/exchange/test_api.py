@@ -67,8 +67,8 @@ class TestEvents:
 
     def test_one_with_its_divisions(self, client, db) -> None:
         event = EventFactory(time_zone="Europe/Zurich", venue__course_m=420)
-        ruled = EditionFactory(division__event=event, data=RULES).division
-        bare = DivisionFactory(event=event, place=9)
+        ruled = EditionFactory(division__event=event, division__place=1, data=RULES).division
+        bare = DivisionFactory(event=event, place=2)
 
         found = get(client, "api-event", event.slug).json()
 

@@ -33,6 +33,11 @@ def ground_of(planner: Planner) -> Ground:
     )
 
 
+def sure(planner: Planner) -> Band | None:
+    """How sure the chance to land everything is; None where that cannot be told."""
+    return clean_band(planner.run, ground_of(planner))
+
+
 def known_tricks(planner: Planner) -> Record:
     """Every trick that the rider has a record of, or a chance, and that can be read."""
     found = []

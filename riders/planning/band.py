@@ -9,6 +9,7 @@ independent, and a typed chance as certain.
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import prod, sqrt
 from random import Random
 from typing import NamedTuple
@@ -115,8 +116,12 @@ def moments(run: Run) -> tuple[float, float]:
     E(x)^2 V(y) + E(y)^2 V(x) + V(x) V(y): Goodman (1960), On the exact variance of products,
     Journal of the American Statistical Association 55 (from memory).
     """
+    return _moments(chances(run))
+
+
+def _moments(found: tuple[Chance, ...]) -> tuple[float, float]:
     mean, variance = 1.0, 0.0
-    for each in chances(run):
+    for each in found:
         here = each.moment(each.times)
         spread = 0.0 if each.certain is not None else each.moment(2 * each.times) - here**2
         variance = mean**2 * spread + here**2 * variance + spread * variance
@@ -126,7 +131,10 @@ def moments(run: Run) -> tuple[float, float]:
 
 def sampled(run: Run, random: Random, samples: int = SAMPLES) -> Iterator[float]:
     """Products of chances that may be, one for each sample."""
-    found = chances(run)
+    return _sampled(chances(run), random, samples)
+
+
+def _sampled(found: tuple[Chance, ...], random: Random, samples: int) -> Iterator[float]:
     for _ in range(samples):
         yield prod(each.drawn(random) ** each.times for each in found)
 
@@ -140,9 +148,20 @@ def clean_band(
     """
     if no_band(run, ground) is not None:
         return None
-    mean, variance = moments(run)
-    random = seed if isinstance(seed, Random) else Random(seed)
-    drawn = sorted(sampled(run, random, samples))
+    if isinstance(seed, Random):
+        return _band(chances(run), seed, samples)
+    return _kept_band(chances(run), seed, samples)
+
+
+@lru_cache(maxsize=512)
+def _kept_band(found: tuple[Chance, ...], seed: int, samples: int) -> Band:
+    """A band is asked for again and again with the same records: each page shows it."""
+    return _band(found, Random(seed), samples)
+
+
+def _band(found: tuple[Chance, ...], random: Random, samples: int) -> Band:
+    mean, variance = _moments(found)
+    drawn = sorted(_sampled(found, random, samples))
     low, high = quantile(drawn, TAIL), quantile(drawn, 1 - TAIL)
     return Band(mean, sqrt(variance), low, high, samples)
 

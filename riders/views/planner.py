@@ -1,6 +1,7 @@
 """The planner: one address for the page, its buttons, and the check at every change."""
 
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -22,6 +23,7 @@ from riders.rows import act, sheet_from_data, sheet_from_post
 from riders.services import Window, declare, keep_plan
 from riders.share_services import replace_plan
 from riders.strips import planned_strip
+from riders.suggestions import sure
 from riders.views.lookup import no_rules, rider_entry
 from riders.views.riding import rider_required
 from riders.views.suggestions import NO_MEND, mended
@@ -184,4 +186,5 @@ def _context(planner: Planner) -> dict[str, Any]:
         "is_late": timezone.now() > deadline,
         "too_many": TOO_MANY if planner.too_many else "",
         "newest": SimpleLazyObject(planner.newest_declaration),
+        "sure": partial(sure, planner),
     }

@@ -63,7 +63,7 @@ def test_the_states_are_there(demo, visit):
 @pytest.mark.parametrize("address", ["/nowhere/", "/key/role/none/", "/key/once/none/"])
 def test_pages_that_say_no(transactional_db, browser, live_server, accessible, address):
     """Where a page is not found or a link is over; the browser logs these, so not by `visit`."""
-    page = browser.new_page(base_url=live_server.url, viewport=PHONE)
+    page = browser.new_page(base_url=live_server.url, viewport=PHONE, reduced_motion="reduce")
     page.goto(address)
     for settings in MEDIA.values():
         page.emulate_media(**settings)

@@ -14,29 +14,24 @@ __all__ = ["demo"]  # a fixture
 DOUBLED = {"width": 640, "height": 400}
 
 
-@pytest.mark.parametrize("size", [PHONE, DOUBLED], ids=["phone", "doubled"])
 @pytest.mark.parametrize("who", PAGES)
-def test_the_focus_is_seen(demo, visit, who, size):
-    """Forwards and backwards through the whole page."""
-    page = visit("/", size=size)
-    wrong = []
-    for name in walk(page, who, fuller(demo)):
-        wrong += [f"{name}: {said}" for said in hidden_focus(page)]
+def test_the_focus_is_seen(demo, visit, who):
+    """Forwards and backwards through the whole page, then so with the reader's own colours.
 
-    assert wrong == [], "\n".join(wrong)
-
-
-@pytest.mark.parametrize("who", PAGES)
-def test_forced_colours_and_no_motion(demo, visit, who):
-    """Colours of the reader's own: lines stay, what is chosen shows, the focus is drawn.
-
-    Nothing moves for those who asked for less motion (2.3.3), as every context here does.
+    With forced colours lines stay and what is chosen shows. Nothing moves for those who asked
+    for less motion (2.3.3), as every context here does.
     """
     page = visit("/", size=PHONE)
-    page.emulate_media(forced_colors="active", reduced_motion="reduce")
     wrong = []
     for name in walk(page, who, fuller(demo)):
-        found = [*page.evaluate(FORCED), *page.evaluate(MOVES), *hidden_focus(page)]
+        found = []
+        for size in (PHONE, DOUBLED):
+            page.set_viewport_size(size)
+            found += hidden_focus(page)
+        page.set_viewport_size(PHONE)
+        page.emulate_media(forced_colors="active", reduced_motion="reduce")
+        found += [*page.evaluate(FORCED), *page.evaluate(MOVES), *hidden_focus(page)]
+        page.emulate_media(forced_colors="none", reduced_motion="reduce")
         wrong += [f"{name}: {said}" for said in found]
 
     assert wrong == [], "\n".join(wrong)

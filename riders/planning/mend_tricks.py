@@ -55,7 +55,7 @@ def _saving(case: Case, ways: Iterable[Mend]) -> Iterator[Mend]:
 
 def _set_up(case: Case) -> Iterator[Mend]:
     """Another order, or the same trick from another edge or in the other stance, if the
-    record knows how often that is landed."""
+    record knows how often that is landed; else a swap with another pass."""
     other = [
         Mend(f"Ride {said(each)} instead of {said(case.planned)}.", _with(case, each))
         for each in replacements(case.planned, case.record)
@@ -63,6 +63,19 @@ def _set_up(case: Case) -> Iterator[Mend]:
         and _but_edge_and_stance(each) == _but_edge_and_stance(case.planned)
     ]
     yield from _saving(case, [*_orders(case), *other])
+    yield from _saving(case, _across(case))
+
+
+def _across(case: Case) -> Iterator[Mend]:
+    """The trick swapped with one of another pass."""
+    if not case.is_on_course:
+        return
+    for number, each in enumerate(case.run.passes, start=1):
+        if number == case.pass_no:
+            continue
+        for at, other in enumerate(each.tricks, start=1):
+            does = f"Swap {said(case.planned)} and {said(other)} of pass {number}."
+            yield Mend(does, swapped(case.run, case.here, (number, at)))
 
 
 def _but_edge_and_stance(planned: PlannedTrick) -> PlannedTrick:
@@ -120,6 +133,10 @@ def _first_trick(case: Case) -> Iterator[Mend]:
     for at in sure:
         does = f"Start with {said(case.tricks[at - 1])}, and ride {said(case.planned)} later."
         yield Mend(does, swapped(case.run, case.here, (case.pass_no, at)))
+    for found in _across(case):
+        first = found.run.passes[case.pass_no - 1].tricks[case.here[1] - 1]
+        if (first.likelihood or 0.0) >= RELIABLE:
+            yield found
     for found in _replace(case):
         first = found.run.passes[case.pass_no - 1].attempts[case.here[1] - 1]
         if (first.likelihood or 0.0) >= RELIABLE:

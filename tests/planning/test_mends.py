@@ -83,7 +83,9 @@ def test_a_mend_removes_its_finding_and_breaks_no_rule(
         assert finding.code in MENDABLE
         assert found.sentence.endswith(".")
         after = ground.check(found.run).findings
-        count = [sum(each.code == finding.code for each in all_of) for all_of in (before, after)]
+        count = [
+            sum(each.code == finding.code for each in all_of) for all_of in (before, after)
+        ]
         assert count[1] < count[0]
         assert broken(after) <= broken(before)
         assert mend(finding, run, ground, record) == found
@@ -238,9 +240,7 @@ def test_double_ups_go_where_they_are_offered() -> None:
     assert mended(inside, "double-up-inside-pass")[1] == "Indy | Raley + double-up Tantrum"
     twice = "Indy | Raley + double-up tantrum + double-up indy"
     assert mended(twice, "double-up-twice")[1] == "Indy | Raley + double-up Tantrum"
-    asked = Ground(
-        replace(GROUND.format, double_ups=(DoubleUp(after_pass=2, optional=False),))
-    )
+    asked = Ground(replace(GROUND.format, double_ups=(DoubleUp(after_pass=2, optional=False),)))
     known = (read_trick("double-up tantrum 60%"),)
     assert mended("Indy | Raley", "double-up-missing", asked, known)[1] == (
         "Indy | Raley + double-up Tantrum 60%"
@@ -282,3 +282,12 @@ def test_the_rule_of_passes_is_kept_in_view() -> None:
     strict = replace(ground, format=four)
     finding = next(f for f in strict.check(run).findings if f.code == "does-not-fit")
     assert mend(finding, run, strict, RECORD) is None
+
+
+def test_a_surer_trick_of_another_pass_comes_first() -> None:
+    sentence, line = mended(
+        "HS backroll 70%, TS FS 180 66% | Indy 90%", "first-trick-unreliable"
+    )
+
+    assert sentence == "Swap HS backroll and Indy of pass 2."
+    assert line.startswith("Indy 90%, TS FS 180 66%")

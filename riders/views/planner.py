@@ -50,10 +50,11 @@ def plan(request: HttpRequest, rider: Rider, entry_pk: int) -> HttpResponse:
     round_name = asked if asked in names else names[0]
     if request.method == "POST":
         return _posted(request, entry, edition, round_name, asked)
+    window = _window(request)  # before the plan is read: what is kept in between is told
     kept = PlannedRun.objects.filter(entry=entry, round_name=round_name).first()
     sheet = sheet_from_data(kept.rows if kept else None)
     planner = Planner(entry, edition, round_name, sheet, units=units_of(request))
-    planner.window = _window(request)
+    planner.window = window
     undo = _undo(entry, round_name, request.GET.get("undo", ""))
     return render(request, "riders/plan.html", {**_context(planner), "undo": undo})
 

@@ -79,7 +79,7 @@ def test_nonsense_in_the_query(world, client, name) -> None:
             transaction.set_rollback(True)
 
 
-# Read somewhere by the site; looked up once more by a test below.
+# Those that the site reads anywhere.
 PARAMETERS = (
     "round", "family", "find", "division", "state", "fee", "page", "goal", "clean", "pass",
     "code", "paper", "next", "email", "bib", "limit", "offset", "setting", "since", "until",

@@ -32,6 +32,8 @@ def log_settings(*, level: str, shape: str) -> dict[str, Any]:
             "rename_fields": {"asctime": "time", "levelname": "level", "name": "logger"},
         },
     }
+    if level not in logging.getLevelNamesMapping():
+        raise ValueError(f"LOG_LEVEL is {level!r}: set it to INFO, WARNING or ERROR.")
     if shape not in formatters:
         raise ValueError(f"LOG_FORMAT is {shape!r}: set it to line or json.")
     return {

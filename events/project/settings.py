@@ -23,6 +23,7 @@ TRUST_PROXY        true behind a proxy of your own that writes X-Forwarded-Proto
 CSRF_TRUSTED_ORIGINS  origins with scheme, with commas between, if the proxy changes the host
 RATE_LIMITS        true; false lets everybody try everything as often as they like
 MAX_UPLOAD_MB      the largest body of a request, in megabytes (5)
+SITE_LANGUAGE      en-gb; the language of papers, and of visitors who chose none
 TIME_ZONE          an IANA name such as Europe/Paris (UTC)
 LOG_LEVEL          INFO
 LOG_FORMAT         line; json writes one JSON object per line
@@ -90,6 +91,7 @@ MIDDLEWARE = [
     "events.project.middleware.SizeMiddleware",
     "events.site.SiteMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -111,6 +113,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["django.templatetags.i18n"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -187,7 +190,14 @@ STORAGES = {
 }
 
 # Language and time.
-LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
+LANGUAGE_CODE = env.one_of("SITE_LANGUAGE", dict(LANGUAGES), default="en-gb")
+LANGUAGE_COOKIE_NAME = "buoyline-language"
+LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
+LANGUAGE_COOKIE_SECURE = HTTPS
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
+LOCALE_PATHS = [STATE_DIR / "locale"]
 TIME_ZONE = env.zone("TIME_ZONE", default="UTC")
 USE_I18N = True
 USE_TZ = True

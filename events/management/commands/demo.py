@@ -56,6 +56,7 @@ class Command(BaseCommand):
             raise SystemExit(problem)
         call_command("migrate", verbosity=0, interactive=False)
         call_command("build_fonts", stdout=self.stdout, stderr=self.stderr)
+        call_command("build_translations", verbosity=0)
         call_command("load_demo", stdout=self.stdout, stderr=self.stderr)
         self.stdout.write(f"\nBuoyline is at http://{HOST}:{port}/  (Ctrl+C stops it)\n")
         self.stdout.flush()

@@ -23,6 +23,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         call_command("build_fonts", stdout=self.stdout, stderr=self.stderr)
+        call_command("build_translations", verbosity=0)
         call_command("migrate", interactive=False, verbosity=0)
         if settings.PRODUCTION:  # they name the fonts, so these were made first
             call_command("collectstatic", interactive=False, verbosity=0)

@@ -1,0 +1,1 @@
+"""The catalogues of translations: gathered from code and templates, checked, and compiled."""

@@ -3,8 +3,6 @@
 Each call checks what it saves and leaves a line in the audit trail.
 """
 
-import hashlib
-import json
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -18,6 +16,7 @@ from events.rules.differences import differences
 from events.rules.format import Format
 from events.rules.loading import FormatError, as_data, effective, read_format
 from events.signals import edition_published
+from events.stamps import stamp
 
 
 class NotPublished(ValueError):
@@ -183,8 +182,7 @@ def save_division(*, division: Division, by: User) -> Division:
 
 def draft_stamp(division: Division) -> str:
     """A short text that changes whenever the draft does."""
-    text = json.dumps(division.draft, sort_keys=True)
-    return hashlib.sha256(text.encode()).hexdigest()[:16]
+    return stamp(division.draft)
 
 
 @transaction.atomic

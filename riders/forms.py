@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 
 from events.forms.layout import helper
 from events.forms.made_tricks import FIELDS, HELP, MadeTrickForm
+from events.forms.meanwhile import MeanwhileForm
 from events.rules.notation import NotationError, read_run
 from events.rules.run import PlannedTrick
 from events.rules.vocabulary import Vocabulary
@@ -63,7 +64,7 @@ class JoinForm(forms.ModelForm):
         return password
 
 
-class RiderForm(forms.ModelForm):
+class RiderForm(MeanwhileForm, forms.ModelForm):
     """A signed-in person who has no rider yet, or changes their own."""
 
     class Meta:

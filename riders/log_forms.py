@@ -9,9 +9,11 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from events.forms.meanwhile import MeanwhileForm
 from riders.forms import WHOLE_NUMBER
 from riders.log_models import NOTE_LONGEST, TRICK_LONGEST, LandingDay
 from riders.log_words import TrickReader, UnknownTrick
+from riders.models import Rider
 
 Setting = LandingDay.Setting
 
@@ -71,8 +73,8 @@ class TrickForm(forms.Form):
             raise ValidationError(str(error)) from error
 
 
-class LineForm(TrickForm):
-    """One line of the log."""
+class LineForm(MeanwhileForm, TrickForm):
+    """One line of the log; `instance` is the line that is corrected."""
 
     day = _day("Day")
     landed = _count("Landed", 0, LESS_THAN_NONE)
@@ -88,12 +90,28 @@ class LineForm(TrickForm):
 
     field_order = ["trick", "day", "landed", "tried", "setting", "note"]
 
+    def __init__(self, *args: Any, instance: LandingDay | None = None, **kwargs: Any) -> None:
+        self.instance = instance
+        if instance is not None:
+            kwargs["initial"] = {name: getattr(instance, name) for name in self.base_fields}
+        super().__init__(*args, **kwargs)
+
     @property
     def helper(self) -> FormHelper:
         """A plain form with one button."""
         made = FormHelper()
         made.add_input(Submit("save", "Keep this line"))
         return made
+
+    def lock(self) -> bool:
+        """The rider first, as for everything that changes the log."""
+        if self.instance is not None:
+            Rider.objects.select_for_update().get(pk=self.instance.rider_id)
+        return super().lock()
+
+    def typed(self) -> dict[str, Any]:
+        """As it was read; the line itself is changed only when it is kept."""
+        return self.cleaned_data
 
     def clean_day(self) -> date:
         """No day that is still to come, and none before wakeboards."""
@@ -113,11 +131,6 @@ class LineForm(TrickForm):
         landed, tried = self.cleaned_data.get("landed"), self.cleaned_data.get("tried")
         if landed is not None and tried is not None and landed > tried:
             self.add_error("landed", f"{landed} landed of {tried} tried cannot be: check both.")
-
-    @classmethod
-    def initial_of(cls, line: LandingDay) -> dict[str, Any]:
-        """What the form shows for a line that is there."""
-        return {name: getattr(line, name) for name in cls.base_fields}
 
 
 class LogFilterForm(forms.Form):

@@ -7,6 +7,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 
+from events.forms.meanwhile import MeanwhileForm
 from events.models import Event
 from runsheets.models import DayPlan
 from runsheets.schedule import PACE_FIELDS
@@ -53,7 +54,7 @@ def _whole(label: str, most: int, help_text: str = "", unit: str = "min") -> for
     )
 
 
-class DayForm(forms.ModelForm):
+class DayForm(MeanwhileForm, forms.ModelForm):
     """A day on the water. Times are those of the lake."""
 
     starts_at = _clock("First rider starts", required=True)
@@ -130,6 +131,7 @@ class DayForm(forms.ModelForm):
         made = FormHelper()
         made.form_tag = False
         made.disable_csrf = True
+        made.render_hidden_fields = True
         breaks = [
             Div(f"break{n}_name", f"break{n}_at", f"break{n}_minutes", css_class="grid")
             for n in BREAKS
@@ -141,6 +143,22 @@ class DayForm(forms.ModelForm):
             Fieldset("How long riding takes", Div(*PACE_FIELDS, css_class="grid")),
         )
         return made
+
+    def lock(self) -> bool:
+        """The event first, as for everything that moves heats on its days."""
+        Event.objects.select_for_update().get(pk=self.instance.event_id)
+        return super().lock()
+
+    def stored(self) -> dict[str, Any]:
+        """Breaks and figures too, by the fields that show them."""
+        held = self.instance.breaks or []
+        breaks = {
+            f"break{n}_{key}": held[n - 1].get(key) if n <= len(held) else None
+            for n in BREAKS
+            for key in ("name", "at", "minutes")
+        }
+        pace = self.instance.pace or {}
+        return super().stored() | breaks | {name: pace.get(name) for name in PACE_FIELDS}
 
     def clean(self) -> dict[str, Any]:
         """The hours make sense, and breaks and figures are kept as data."""

@@ -5,6 +5,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from django import forms
 
+from events.forms.meanwhile import MeanwhileForm
 from events.models import Division, Event
 from riders.entry_conditions import Details
 from riders.entry_forms import EnterForm
@@ -22,7 +23,7 @@ def _plain() -> FormHelper:
     return made
 
 
-class EntryForm(forms.ModelForm):
+class EntryForm(MeanwhileForm, forms.ModelForm):
     """What can be changed about an entry; contacts only for organisers."""
 
     class Meta:

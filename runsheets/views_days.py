@@ -5,7 +5,6 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -179,14 +178,10 @@ def day_edit(request: HttpRequest, event: str, pk: int) -> HttpResponse:
 
 
 def _form_page(request: HttpRequest, form: DayForm, event: Event) -> HttpResponse:
-    if request.method == "POST" and form.is_valid():
-        try:
-            plan = save_day(plan=form.instance, by=request.user)
-        except ValidationError as error:
-            form.add_error(None, error)
-        else:
-            messages.success(request, "The day is planned.")
-            return redirect(f"{reverse('table-days', args=[event.slug])}#day-{plan.pk}")
+    plan = form.instance
+    if form.saved(lambda: save_day(plan=plan, by=request.user)):
+        messages.success(request, "The day is planned.")
+        return redirect(f"{reverse('table-days', args=[event.slug])}#day-{plan.pk}")
     return render(request, "runsheets/day_form.html", {"event": event, "form": form})
 
 

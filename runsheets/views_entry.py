@@ -4,6 +4,7 @@ import secrets
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
@@ -40,9 +41,7 @@ def entry_page(request: HttpRequest, pk: int) -> HttpResponse:
     if moves and mover.is_valid():
         if _moved(request, entry, mover):
             return redirect("table-entry", pk)
-    elif form.is_valid():
-        fresh = entries.get(pk=pk)  # the form has put what was typed into `entry` already
-        change_entry(entry=fresh, said=form.cleaned_data, by=request.user)
+    elif form.saved(lambda: _change(form, request.user)):
         messages.success(request, "The entry is saved.")
         return redirect("table-entry", pk)
     context = {
@@ -54,6 +53,15 @@ def entry_page(request: HttpRequest, pk: int) -> HttpResponse:
         "sees_contacts": sees_contacts,
     }
     return render(request, "runsheets/entry.html", context)
+
+
+def _change(form: EntryForm, by: User) -> Entry:
+    # The form has put what was typed into its own entry already; what changes is told apart.
+    fresh = Entry.objects.select_related("rider", "division__event__club").get(
+        pk=form.instance.pk
+    )
+    change_entry(entry=fresh, said=form.cleaned_data, by=by)
+    return fresh
 
 
 def _moved(request: HttpRequest, entry: Entry, form: MoveForm) -> bool:

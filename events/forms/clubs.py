@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from django.core.validators import validate_email
 
 from events.forms.layout import helper
+from events.forms.meanwhile import MeanwhileForm
 from events.forms.sign_in import plain_user_name
 from events.models import Club, Event, Official, Venue
 
@@ -27,7 +28,7 @@ class ClubForm(forms.ModelForm):
         self.helper = helper("Make the club")
 
 
-class VenueForm(forms.ModelForm):
+class VenueForm(MeanwhileForm, forms.ModelForm):
     """A lake with its course, of one club."""
 
     class Meta:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 
 from events.forms.layout import helper
+from events.forms.meanwhile import MeanwhileForm
 from events.models import Division, Event, Venue
 from events.rules.differences import Difference
 from events.rules.format import Format
@@ -37,7 +38,7 @@ class MomentInput(forms.DateTimeInput):
         super().__init__(format="%Y-%m-%dT%H:%M")
 
 
-class EventForm(forms.ModelForm):
+class EventForm(MeanwhileForm, forms.ModelForm):
     """An event. Times are typed and shown in the event's own time zone.
 
     `warnings` holds what is allowed but deserves a second look.
@@ -83,6 +84,10 @@ class EventForm(forms.ModelForm):
         with timezone.override(self.zone):
             super().full_clean()
 
+    def in_words(self, name: str, value: Any) -> str:
+        shown = value.astimezone(self.zone) if isinstance(value, datetime) else value
+        return super().in_words(name, shown)
+
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
         first, last = data.get("first_day"), data.get("last_day")
@@ -117,7 +122,7 @@ def _zone(name: str) -> ZoneInfo:
     return ZoneInfo(name if name in available_timezones() else "UTC")
 
 
-class DivisionForm(forms.ModelForm):
+class DivisionForm(MeanwhileForm, forms.ModelForm):
     """A division of an event."""
 
     class Meta:

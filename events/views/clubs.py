@@ -103,8 +103,7 @@ def venue_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def _venue_page(request: HttpRequest, venue: Venue) -> HttpResponse:
     title = f"Change {venue.name}" if venue.pk else f"Add a venue for {venue.club}"
     form = VenueForm(request.POST or None, instance=venue)
-    if request.method == "POST" and form.is_valid():
-        saved = save_venue(venue=form.instance, by=request.user)
-        messages.success(request, f"{saved.name} is saved.")
+    if form.saved(lambda: save_venue(venue=venue, by=request.user)):
+        messages.success(request, f"{venue.name} is saved.")
         return redirect("organise-home")
     return render(request, "events/form_page.html", {"form": form, "title": title})

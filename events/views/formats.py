@@ -138,16 +138,39 @@ def start(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         messages.error(request, "Choose what to start from.")
         return redirect("format-edit", pk)
-    source = form.cleaned_data["source"]
+    source, seen = form.cleaned_data["source"], request.POST.get("seen")
+    begun = starting_format(source, division)
     if has_own_draft(division) and not form.cleaned_data["sure"]:
-        context = {"division": division, "event": division.event, "source": source}
-        return render(request, "events/format_start.html", context)
-    save_draft(division=division, format=starting_format(source, division), by=request.user)
+        return _start_page(request, division, source)
+    try:
+        save_draft(division=division, format=begun, by=request.user, seen=seen)
+    except DraftChanged as changed:
+        theirs = _apart(begun, changed.division)
+        return _start_page(request, changed.division, source, theirs)
     said = "The draft is laid out. Go through it and change what differs."
     if source.startswith("example:"):
         said += f" The pass length is that of {division.event.venue}."
     messages.success(request, said)
     return redirect("format-edit", pk)
+
+
+def _start_page(
+    request: HttpRequest,
+    division: Division,
+    source: str,
+    theirs: tuple[Difference, ...] | None = None,
+) -> HttpResponse:
+    """Ask before a draft is replaced; `theirs`: how far it is from what somebody saved."""
+    context = {
+        "division": division,
+        "event": division.event,
+        "source": source,
+        "seen": draft_stamp(division),
+        "theirs": theirs,
+        "told": [THEIRS] if theirs is not None else [],
+        "faults_say": "Nothing is replaced yet.",
+    }
+    return render(request, "events/format_start.html", context)
 
 
 @login_required

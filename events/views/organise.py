@@ -44,12 +44,11 @@ def event_edit(request: HttpRequest, slug: str) -> HttpResponse:
 def _event_page(request: HttpRequest, event: Event) -> HttpResponse:
     title = f"Change {event.name}" if event.pk else f"Add an event of {event.club}"
     form = EventForm(request.POST or None, instance=event)
-    if request.method == "POST" and form.is_valid():
-        saved = save_event(event=form.instance, by=request.user)
+    if form.saved(lambda: save_event(event=event, by=request.user)):
         for warning in form.warnings:
             messages.warning(request, warning)
-        messages.success(request, f"{saved.name} is saved.")
-        return redirect("event-organise", saved.slug)
+        messages.success(request, f"{event.name} is saved.")
+        return redirect("event-organise", event.slug)
     return render(request, "events/form_page.html", {"form": form, "title": title})
 
 
@@ -83,10 +82,9 @@ def _division_page(request: HttpRequest, division: Division) -> HttpResponse:
     is_new = division.pk is None
     title = f"Add a division to {division.event}" if is_new else f"Change {division.name}"
     form = DivisionForm(request.POST or None, instance=division)
-    if request.method == "POST" and form.is_valid():
-        saved = save_division(division=form.instance, by=request.user)
-        messages.success(request, f"{saved.name} is saved.")
+    if form.saved(lambda: save_division(division=division, by=request.user)):
+        messages.success(request, f"{division.name} is saved.")
         if is_new:
-            return redirect("format-edit", saved.pk)
-        return redirect("event-organise", saved.event.slug)
+            return redirect("format-edit", division.pk)
+        return redirect("event-organise", division.event.slug)
     return render(request, "events/form_page.html", {"form": form, "title": title})

@@ -50,7 +50,6 @@ def rider_edit(request: HttpRequest) -> HttpResponse:
     """The rider's name, stance and club."""
     rider = Rider.objects.filter(user=request.user).first() or Rider(user=request.user)
     form = RiderForm(request.POST or None, instance=rider)
-    if request.method == "POST" and form.is_valid():
-        form.save()
+    if form.saved(form.save):
         return next_page(request, "riding-home")
     return render(request, "riders/rider_edit.html", {"form": form})

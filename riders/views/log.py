@@ -81,17 +81,19 @@ def log_add(request: HttpRequest, rider: Rider) -> HttpResponse:
 def log_edit(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     """Correct a line."""
     line = get_object_or_404(LandingDay, pk=pk, rider=rider)
-    start, reader = LineForm.initial_of(line), reader_of(rider=rider)
-    form = LineForm(request.POST or None, initial=start, reader=reader)
+    form = LineForm(request.POST or None, instance=line, reader=reader_of(rider=rider))
     return _line_page(request, rider, form, line)
 
 
 def _line_page(
     request: HttpRequest, rider: Rider, form: LineForm, line: LandingDay | None
 ) -> HttpResponse:
-    if request.method == "POST" and form.is_valid():
+    def keep() -> LandingDay:
         content = Line(**{name: form.cleaned_data[name] for name in FIELDS})
-        kept = keep_line(rider=rider, line=content, replaces=line)
+        return keep_line(rider=rider, line=content, replaces=line)
+
+    kept = form.saved(keep)
+    if kept is not None:
         messages.success(request, f"Kept: {kept}.")
         return redirect("log-trick", kept.trick)
     context = {"form": form, "line": line, "vocabulary": form.reader.vocabulary}

@@ -99,6 +99,37 @@ def test_only_what_was_looked_at_is_published(client, division) -> None:
     assert Edition.objects.get().format == TWO
 
 
+def test_starting_afresh_asks_again_where_the_draft_is_another(client, division) -> None:
+    """The question was about the draft of then; somebody else's work is not replaced unseen."""
+    at, source = page(division, "format-start"), {"source": "example:jam"}
+    asked = client.post(at, source | {"seen": client.get(page(division)).context["seen"]})
+    sure = source | {"sure": "on", "seen": asked.context["seen"]}
+    save_draft(division=division, format=TWO, by=UserFactory())
+
+    answer = client.post(at, sure)
+
+    assertContains(answer, "Somebody else saved this draft meanwhile")
+    assertContains(answer, "two passes")
+    assert passes(division) == 2
+    client.post(at, sure | {"seen": answer.context["seen"]})
+    assert passes(division) != 2
+
+
+def test_starting_afresh_where_there_was_nothing_yet(client, division) -> None:
+    """No question was asked, because the draft was empty when the page was opened."""
+    division.draft = {}
+    division.save(update_fields=["draft"])
+    seen = client.get(page(division)).context["seen"]
+    save_draft(division=division, format=TWO, by=UserFactory())
+
+    answer = client.post(
+        page(division, "format-start"), {"source": "example:jam", "seen": seen}
+    )
+
+    assertContains(answer, f"Replace the draft of {division.name}?")
+    assert passes(division) == 2
+
+
 def test_alone_nobody_is_told_anything(client, division) -> None:
     answer = client.post(page(division), typed(client, division), follow=True)
 

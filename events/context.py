@@ -4,6 +4,7 @@ from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
 
 from events.access import offices_of
+from events.languages import LanguageOnPage
 from events.units import UnitsOnPage
 
 
@@ -16,3 +17,8 @@ def offices(request: HttpRequest) -> dict[str, object]:
 def units(request: HttpRequest) -> dict[str, object]:
     """`units`: the form for the visitor's units; read only where it is shown."""
     return {"units": SimpleLazyObject(lambda: UnitsOnPage(request))}
+
+
+def language(request: HttpRequest) -> dict[str, object]:
+    """`language`: the form for the visitor's language; read only where it is shown."""
+    return {"language": SimpleLazyObject(lambda: LanguageOnPage(request))}

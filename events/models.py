@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from events.invitation_models import Invitation as Invitation
+from events.language_models import LanguageChoice as LanguageChoice
 from events.limit_models import Tally as Tally
 from events.made_tricks import MadeTrick
 from events.post_models import Letter as Letter

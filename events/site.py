@@ -37,6 +37,14 @@ def is_ours(request: HttpRequest, address: str) -> bool:
     return url_has_allowed_host_and_scheme(address, {request.get_host()}, request.is_secure())
 
 
+def back_here(request: HttpRequest) -> str:
+    """This page's address; for the answer to a sent form, the page that it was on."""
+    if request.method in ("GET", "HEAD"):
+        return request.get_full_path()
+    came_from = request.META.get("HTTP_REFERER", "")
+    return came_from if is_ours(request, came_from) else "/"
+
+
 def after_answer(work: Work) -> None:
     """Do this once the visitor has the answer; at once where no request is being answered.
 

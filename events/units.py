@@ -6,6 +6,7 @@ as every figure in it says, until the page is opened again.
 """
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.conf import settings
@@ -13,8 +14,9 @@ from django.contrib.auth.signals import user_logged_in
 from django.http import HttpRequest, HttpResponseBase
 from django.utils.cache import patch_vary_headers
 
+from events.account_cookies import at_sign_in
 from events.rules.figures import AS_PUBLISHED, CHOICES, Units
-from events.site import is_ours
+from events.site import back_here
 from events.units_models import UnitsChoice
 
 COOKIE = "buoyline-units"
@@ -58,16 +60,13 @@ def keep(response: HttpResponseBase, units: Units) -> None:
 
 
 class UnitsMiddleware:
-    """Writes the account's choice into the cookie at sign-in, and says what differs by it."""
+    """Says of each answer that differs by the choice that it does."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         response = self.get_response(request)
-        of_account: Units | None = getattr(request, "units_of_account", None)
-        if of_account is not None:
-            keep(response, of_account)
         if getattr(request, "reads_units", False):
             patch_vary_headers(response, ["Cookie"])
         return response
@@ -77,7 +76,7 @@ def take_from_account(sender: Any, request: HttpRequest, user: Any, **_: Any) ->
     """At sign-in: what the account says goes before what the device was told."""
     choice = UnitsChoice.objects.filter(user=user).first()
     if choice is not None:
-        request.units_of_account = Units.read(choice.units)  # type: ignore[attr-defined]
+        at_sign_in(request, partial(keep, units=Units.read(choice.units)))
 
 
 user_logged_in.connect(take_from_account, dispatch_uid="events.units")
@@ -97,12 +96,8 @@ class UnitsOnPage:
 
     @property
     def back(self) -> str:
-        """This page's address; for the answer to a sent form, the page that it was on."""
-        here = self.request.get_full_path()
-        if self.request.method in ("GET", "HEAD"):
-            return here
-        came_from = self.request.META.get("HTTP_REFERER", "")
-        return came_from if is_ours(self.request, came_from) else "/"
+        """Where to go on after a choice."""
+        return back_here(self.request)
 
     @property
     def fields(self) -> list[tuple[str, str, list[tuple[str, str, bool]]]]:

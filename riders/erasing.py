@@ -16,7 +16,7 @@ from django.utils import timezone
 from django.utils.crypto import get_random_string
 
 from events.access import Role
-from events.models import Act, Club, Invitation, Letter, UnitsChoice
+from events.models import Act, Club, Invitation, LanguageChoice, Letter, UnitsChoice
 from events.services import record
 from events.sign_in import sign_out_everywhere
 from riders.models import Bib, Entry, PlannedRun, PlanShare, PlanVariant, Rider
@@ -66,6 +66,7 @@ def erase(user: User) -> None:
     _scrub_acts(names, clubs, user)
     user.offices.all().delete()
     UnitsChoice.objects.filter(user=user).delete()
+    LanguageChoice.objects.filter(user=user).delete()
     sign_out_everywhere(user)
     user.username = f"left-{get_random_string(16).lower()}"
     user.email = user.first_name = user.last_name = ""

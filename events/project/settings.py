@@ -100,6 +100,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "events.units.UnitsMiddleware",
+    "events.account_cookies.AccountCookiesMiddleware",
     "events.offline.KeepMiddleware",
 ]
 
@@ -120,6 +121,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "events.context.offices",
                 "events.context.units",
+                "events.context.language",
             ],
         },
     },

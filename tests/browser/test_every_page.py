@@ -109,7 +109,7 @@ RIDER = {
 # Addresses that are no page of their own: files, buttons, fragments, and pages that need a
 # step before them, which their own tests take.
 NO_PAGE = {
-    "site-worker", "web-manifest", "units", "openapi-json", "api-events", "api-event", "api-rules",
+    "site-worker", "web-manifest", "language", "units", "openapi-json", "api-events", "api-event", "api-rules",
     "api-editions", "api-edition", "api-running-orders", "api-times", "api-results",
     "key-role", "invitation", "invitation-again", "invitation-end",
     "health", "times-feed", "result-file", "table-day-remove",

@@ -33,7 +33,7 @@ ROWS: dict[frozenset[str], dict[str, tuple[str, ...]]] = {
         "edition-text": ("event", "slug", "=1"), "times": ("event",), "times-feed": ("event",),
         "running-order": ("event",), "results": ("event",), "result": ("event", "slug"),
         "result-file": ("event", "slug", "=csv"), "shared-plan": ("token",),
-        "first-steps": (), "first-steps-of": ("=rider",), "for-webmasters": (), "units": (), "event-box": ("event",), "division-box": ("event", "slug"),
+        "first-steps": (), "first-steps-of": ("=rider",), "for-webmasters": (), "language": (), "units": (), "event-box": ("event",), "division-box": ("event", "slug"),
         "openapi-json": (), "api-events": (), "api-event": ("event",),
         "api-rules": ("event", "slug"), "api-editions": ("event", "slug"),
         "api-edition": ("event", "slug", "=1"), "api-running-orders": ("event",),

@@ -12,7 +12,7 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django.asserts import assertContains
 
-from events.models import Act, Club, Edition, Letter, LinkStamp, UnitsChoice
+from events.models import Act, Club, Edition, LanguageChoice, Letter, LinkStamp, UnitsChoice
 from events.post import link_for, send
 from events.services import record
 from riders.models import (
@@ -74,6 +74,7 @@ def full(rider) -> Rider:
         check_result={},
     )
     UnitsChoice.objects.create(user=rider.user, units="ft.mph.lb")
+    LanguageChoice.objects.create(user=rider.user, language="de")
     PlannedRun.objects.create(entry=entry, rows=[["HS backroll"]])
     PlanVariant.objects.create(entry=entry, name="Careful")
     share = PlanShare.objects.create(entry=entry, token_hash="secret-hash")
@@ -144,12 +145,12 @@ class TestOwnData:
 
     def test_as_many_questions_for_one_as_for_many(self, full, django_assert_num_queries):
         own_data(full.user)
-        with django_assert_num_queries(22):
+        with django_assert_num_queries(23):
             own_data(full.user)
         for entry in EntryFactory.create_batch(4, rider=full):
             PlannedRun.objects.create(entry=entry)
             PlanVariant.objects.create(entry=entry, name="Careful")
-        with django_assert_num_queries(22):
+        with django_assert_num_queries(23):
             own_data(full.user)
 
 

@@ -141,7 +141,9 @@ def start(request: HttpRequest, pk: int) -> HttpResponse:
     source, seen = form.cleaned_data["source"], request.POST.get("seen")
     begun = starting_format(source, division)
     if has_own_draft(division) and not form.cleaned_data["sure"]:
-        return _start_page(request, division, source)
+        is_theirs = seen not in (None, draft_stamp(division))
+        theirs = _apart(begun, division) if is_theirs else None
+        return _start_page(request, division, source, theirs)
     try:
         save_draft(division=division, format=begun, by=request.user, seen=seen)
     except DraftChanged as changed:

@@ -103,6 +103,7 @@ def test_starting_afresh_asks_again_where_the_draft_is_another(client, division)
     """The question was about the draft of then; somebody else's work is not replaced unseen."""
     at, source = page(division, "format-start"), {"source": "example:jam"}
     asked = client.post(at, source | {"seen": client.get(page(division)).context["seen"]})
+    assertNotContains(asked, "Somebody else")
     sure = source | {"sure": "on", "seen": asked.context["seen"]}
     save_draft(division=division, format=TWO, by=UserFactory())
 
@@ -127,6 +128,7 @@ def test_starting_afresh_where_there_was_nothing_yet(client, division) -> None:
     )
 
     assertContains(answer, f"Replace the draft of {division.name}?")
+    assertContains(answer, "Somebody else saved this draft meanwhile")
     assert passes(division) == 2
 
 

@@ -7,6 +7,7 @@ a 403 page; views ask for a sign-in first with Django's `login_required`.
 from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
 from django.core.exceptions import PermissionDenied
 from django.utils.functional import SimpleLazyObject
+from django.utils.translation import gettext as _
 
 from events.models import Club, Event, Official
 
@@ -31,19 +32,19 @@ def has_role(user: User, place: Place, *roles: str) -> bool:
 def require_organiser(user: User, place: Place) -> None:
     """Go on only for an organiser of the club or the event."""
     if not has_role(user, place, Role.ORGANISER):
-        raise PermissionDenied("Only an organiser may do this.")
+        raise PermissionDenied(_("Only an organiser may do this."))
 
 
 def require_table(user: User, place: Place) -> None:
     """Go on only for the table of the club or the event, or an organiser."""
     if not has_role(user, place, Role.ORGANISER, Role.TABLE):
-        raise PermissionDenied("Only the table and organisers may see this.")
+        raise PermissionDenied(_("Only the table and organisers may see this."))
 
 
 def require_dock(user: User, place: Place) -> None:
     """Go on only for the dock of the club or the event, its table, or an organiser."""
     if not has_role(user, place, Role.ORGANISER, Role.TABLE, Role.DOCK):
-        raise PermissionDenied("Only the dock, the table and organisers may see this.")
+        raise PermissionDenied(_("Only the dock, the table and organisers may see this."))
 
 
 def offices_of(user: User) -> set[str]:

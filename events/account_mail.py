@@ -10,17 +10,20 @@ from django.db import transaction
 from django.db.models import Q
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from events.languages import written_to
 from events.models import Letter
 from events.post import end_links, send
 from events.site import absolute
 
 SALT = "events.account.mail"
 GOOD_FOR = timedelta(days=1)
-TAKEN = "There is an account with this e-mail already: use another."
-ABOUT_CONFIRM = "Confirm your new address"
-ABOUT_CHANGED = "Your address was changed"
-ABOUT_TAKEN = "You have an account already"
+TAKEN = gettext_lazy("There is an account with this e-mail already: use another.")
+ABOUT_CONFIRM = gettext_lazy("Confirm your new address")
+ABOUT_CHANGED = gettext_lazy("Your address was changed")
+ABOUT_TAKEN = gettext_lazy("You have an account already")
 
 
 def ask_new_address(user: User, new: str) -> bool:
@@ -84,13 +87,13 @@ def _change(user: User, new: str) -> None:
 
 
 def _write(user: User, to: str, template: str, about: str, link: str) -> Letter:
-    text = render_to_string(f"events/mail/{template}.txt", {"user": user, "link": link})
-    return send(
-        to=to,
-        subject=f"{about} at Buoyline",
-        text=text,
-        about=about,
-        person=user,
-        personal=True,
-        good_for=GOOD_FOR,
-    )
+    with written_to(user):
+        return send(
+            to=to,
+            subject=_("{about} at Buoyline").format(about=about),
+            text=render_to_string(f"events/mail/{template}.txt", {"user": user, "link": link}),
+            about=str(about),
+            person=user,
+            personal=True,
+            good_for=GOOD_FOR,
+        )

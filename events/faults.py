@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 DEEPEST = 3  # lists and tables of forms lie no deeper in a page's context
 ROWS_NAMED = 20  # of a file
@@ -78,7 +80,7 @@ def _of_set(formset: forms.BaseFormSet) -> Iterator[Fault]:
     for message in formset.non_form_errors():
         yield Fault(message)
     for number, form in enumerate(formset.forms, start=1):
-        yield from faults_of(form, f"Row {number}")
+        yield from faults_of(form, _("Row {number}").format(number=number))
 
 
 def faults_of_rows(bad: Sequence[tuple[int, Iterable[tuple[str, str, str]]]]) -> list[Fault]:
@@ -87,10 +89,17 @@ def faults_of_rows(bad: Sequence[tuple[int, Iterable[tuple[str, str, str]]]]) ->
     The page lists all of them, at the ids `row-NUMBER`; the summary names the first ones.
     """
     told = [
-        Fault("; ".join(f"{column}: {said}" for column, _, said in problems), f"Row {number}",
-              f"row-{number}")
+        Fault(
+            "; ".join(f"{column}: {said}" for column, _typed, said in problems),
+            _("Row {number}").format(number=number),
+            f"row-{number}",
+        )
         for number, problems in bad[:ROWS_NAMED]
-    ]  # fmt: skip
+    ]
     left = len(bad) - len(told)
-    more = f"{left} more row{'s' if left > 1 else ''}; all of them are listed below."
+    more = ngettext(
+        "{left} more row; all of them are listed below.",
+        "{left} more rows; all of them are listed below.",
+        left,
+    ).format(left=left)
     return [*told, Fault(more)] if left else told

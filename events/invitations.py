@@ -15,34 +15,37 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.crypto import get_random_string
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Club, Event, Invitation, Letter, Official
 from events.post import send
-from events.services import place_in_words, record
+from events.services import record, role_at
 from events.site import absolute
 
 GOOD_FOR = timedelta(days=14)
 KEPT_FOR = timedelta(days=30)  # after it has run out, so that nobody's address stays for ever
 TOKEN_LENGTH = 40
-ABOUT = "An invitation to a role"
-OVER = "This invitation holds no more: ask the organiser for a new one."
-ELSE = (
-    "This invitation was sent to {invited}, and you are signed in with {own}. Sign in with the "
-    "account of the invited address, or ask the organiser to invite the address of yours."
+ABOUT = gettext_lazy("An invitation to a role")
+OVER = gettext_lazy("This invitation holds no more: ask the organiser for a new one.")
+ELSE = gettext_lazy(
+    "This invitation was sent to {invited}, and you are signed in with "
+    "{own}. Sign in with the account of the invited address, or ask the "
+    "organiser to invite the address of yours."
 )
 
 
-# What is asked of somebody, before the place it is asked for.
+# What is asked of somebody.
 ASKED = {
-    Official.Role.ORGANISER: "organise",
-    Official.Role.TABLE: "sit at the table of",
-    Official.Role.DOCK: "look after the dock of",
+    Official.Role.ORGANISER: gettext_lazy("Will you organise {place}?"),
+    Official.Role.TABLE: gettext_lazy("Will you sit at the table of {place}?"),
+    Official.Role.DOCK: gettext_lazy("Will you look after the dock of {place}?"),
 }
 
 
 def asked_in_words(invitation: Invitation) -> str:
     """What the person is asked, as a question."""
-    return f"Will you {ASKED[Official.Role(invitation.role)]} {invitation.place}?"
+    return str(ASKED[Official.Role(invitation.role)]).format(place=invitation.place)
 
 
 def role_in_words(role: str) -> str:
@@ -77,7 +80,8 @@ def invite(*, club: Club, event: Event | None, role: str, email: str, by: User) 
     made.letter = _write(made, token)
     made.full_clean()
     made.save()
-    what = f"Invited {email} to the role {role_in_words(role)}{place_in_words(event)}."
+    asked = role_at(role_in_words(role), event)
+    what = _("Invited {email} to the role {role}.").format(email=email, role=asked)
     record(club=club, event=event, by=by, what=what)
     return made
 
@@ -86,7 +90,7 @@ def _write(made: Invitation, token: str) -> Letter:
     context = {
         "invitation": made,
         "role": role_in_words(made.role),
-        "by": made.invited_by.get_full_name() or "an organiser",
+        "by": made.invited_by.get_full_name() or _("an organiser"),
         "link": absolute(reverse("key-role", args=[token])),
     }
     return send(
@@ -103,8 +107,10 @@ def _write(made: Invitation, token: str) -> Letter:
 @transaction.atomic
 def take_back(*, invitation: Invitation, by: User) -> None:
     """End an invitation: its link works no more."""
-    role, event = role_in_words(invitation.role), invitation.event
-    what = f"Took back the invitation of {invitation.email}: {role}{place_in_words(event)}."
+    event = invitation.event
+    what = _("Took back the invitation of {email}: {role}.").format(
+        email=invitation.email, role=role_at(role_in_words(invitation.role), event)
+    )
     _unread(invitation.letter)
     club = invitation.club
     invitation.delete()
@@ -123,8 +129,8 @@ def why_not(invitation: Invitation, user: User) -> str:
     """Why this person cannot say yes, in a sentence; empty if they can."""
     if user.email.lower() == invitation.email.lower():
         return ""
-    own = user.email or "an account without an address"
-    return ELSE.format(invited=invitation.email, own=own)
+    own = user.email or _("an account without an address")
+    return str(ELSE).format(invited=invitation.email, own=own)
 
 
 @transaction.atomic
@@ -142,7 +148,8 @@ def accept(*, invitation: Invitation, user: User) -> Official:
         official = Official(**wanted)
         official.full_clean()
         official.save()
-    what = f"Took the role {role_in_words(held.role)}{place_in_words(held.event)}, as invited."
+    role = role_at(role_in_words(held.role), held.event)
+    what = _("Took the role {role}, as invited.").format(role=role)
     record(club=held.club, event=held.event, by=user, what=what)
     held.delete()
     return official

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from events.rules.trick import Direction, Edge, Family, Takeoff, Trick
 from events.rules.vocabulary import Vocabulary, VocabularyError, standard_vocabulary
@@ -24,20 +25,20 @@ class MadeTrick(models.Model):
     )
     invert = models.BooleanField(default=False)
     rotation = models.PositiveIntegerField(
-        default=0, help_text="The landed turn in degrees, in steps of 180."
+        default=0, help_text=gettext_lazy("The landed turn in degrees, in steps of 180.")
     )
     direction = models.CharField(
         max_length=10, choices=[(d, d) for d in Direction], default=Direction.NONE
     )
     handle_pass = models.BooleanField(default=False)
-    blind = models.BooleanField("blind landing", default=False)
+    blind = models.BooleanField(gettext_lazy("blind landing"), default=False)
     tier = models.PositiveSmallIntegerField(
-        "difficulty",
+        gettext_lazy("difficulty"),
         default=5,
         validators=[MinValueValidator(1), MaxValueValidator(10)],
-        help_text="1 for the easiest, 10 for the hardest; your own judgement.",
+        help_text=gettext_lazy("1 for the easiest, 10 for the hardest; your own judgement."),
     )
-    maker = "made by hand"
+    maker = gettext_lazy("made by hand")
 
     class Meta:
         abstract = True

@@ -11,6 +11,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.invitation_models import Invitation as Invitation
 from events.language_models import LanguageChoice as LanguageChoice
@@ -40,7 +42,7 @@ class ClubTrick(MadeTrick):
     """A trick that a club added to the vocabulary for the riders of its events."""
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="tricks")
-    maker = "added by the club"
+    maker = gettext_lazy("added by the club")
 
     class Meta:
         ordering = ["name"]
@@ -53,21 +55,25 @@ class Venue(models.Model):
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="venues")
     name = models.CharField(max_length=120)
     course_m = models.PositiveIntegerField(
-        "course length",
+        gettext_lazy("course length"),
         validators=[MinValueValidator(50), MaxValueValidator(5000)],
-        help_text="From the start marker to the end marker.",
+        help_text=gettext_lazy("From the start marker to the end marker."),
     )
     direction = models.CharField(
         max_length=120,
         blank=True,
-        help_text="Which way the first pass goes, such as north to south.",
+        help_text=gettext_lazy("Which way the first pass goes, such as north to south."),
     )
     start_dock = models.CharField(
-        max_length=120, blank=True, help_text="Where riders start from and what it is known by."
+        max_length=120,
+        blank=True,
+        help_text=gettext_lazy("Where riders start from and what it is known by."),
     )
     notes = models.TextField(
         blank=True,
-        help_text="Hazards, shallow water, where the boat turns, where people stand.",
+        help_text=gettext_lazy(
+            "Hazards, shallow water, where the boat turns, where people stand."
+        ),
     )
 
     class Meta:
@@ -101,7 +107,9 @@ class EventQuerySet(models.QuerySet["Event"]):
 def check_time_zone(name: str) -> None:
     """Refuse a time zone that is not in the tz database."""
     if name not in available_timezones():
-        raise ValidationError(f"{name} is not a time zone; write one such as Europe/Zurich.")
+        raise ValidationError(
+            _("{name} is not a time zone; write one such as Europe/Zurich.").format(name=name)
+        )
 
 
 class Event(models.Model):
@@ -114,17 +122,21 @@ class Event(models.Model):
     first_day = models.DateField()
     last_day = models.DateField()
     time_zone = models.CharField(max_length=60, default="UTC", validators=[check_time_zone])
-    entries_close = models.DateTimeField(help_text="Until when riders can enter.")
+    entries_close = models.DateTimeField(help_text=gettext_lazy("Until when riders can enter."))
     declare_by = models.DateTimeField(
-        help_text="Until when runs can be declared, unless a division says otherwise."
+        help_text=gettext_lazy(
+            "Until when runs can be declared, unless a division says otherwise."
+        )
     )
     adult_age = models.PositiveIntegerField(
-        "of age from",
+        gettext_lazy("of age from"),
         default=18,
         validators=[MaxValueValidator(30)],
-        help_text="Younger riders need a guardian's name and consent: local law decides.",
+        help_text=gettext_lazy(
+            "Younger riders need a guardian's name and consent: local law decides."
+        ),
     )
-    is_public = models.BooleanField("public", default=False)
+    is_public = models.BooleanField(gettext_lazy("public"), default=False)
 
     objects = EventQuerySet.as_manager()
 
@@ -161,10 +173,12 @@ class Division(models.Model):
     slug = models.SlugField(max_length=80)
     place = models.PositiveIntegerField(default=0)
     fee = models.CharField(
-        "entry fee",
+        gettext_lazy("entry fee"),
         max_length=60,
         blank=True,
-        help_text="In words, such as 40 francs. It is noted here as paid, never collected.",
+        help_text=gettext_lazy(
+            "In words, such as 40 francs. It is noted here as paid, never collected."
+        ),
     )
     draft = models.JSONField(default=dict, blank=True)
 
@@ -219,11 +233,11 @@ class Edition(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"Edition {self.number}"
+        return _("Edition {number}").format(number=self.number)
 
     def save(self, *args: object, **kwargs: object) -> None:
         if self.pk and not self._state.adding:
-            raise ValidationError("A published edition never changes; publish a new one.")
+            raise ValidationError(_("A published edition never changes; publish a new one."))
         super().save(*args, **kwargs)  # type: ignore[arg-type]
 
     @cached_property
@@ -260,9 +274,9 @@ class Official(models.Model):
     class Role(models.TextChoices):
         """An organiser may do everything; the table sees declared runs and prints them."""
 
-        ORGANISER = "organiser", "Organiser"
-        TABLE = "table", "Table"
-        DOCK = "dock", "Dock"
+        ORGANISER = "organiser", gettext_lazy("Organiser")
+        TABLE = "table", gettext_lazy("Table")
+        DOCK = "dock", gettext_lazy("Dock")
 
     club = models.ForeignKey(Club, on_delete=models.CASCADE, related_name="officials")
     event = models.ForeignKey(
@@ -288,12 +302,12 @@ class Official(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.user}: {self.get_role_display()} of {self.place}"
+        return f"{self.user}: {self.role} of {self.place}"
 
     def clean(self) -> None:
         """Refuse an event of another club."""
         if self.event is not None and self.event.club_id != self.club_id:
-            raise ValidationError("This event is another club's.")
+            raise ValidationError(_("This event is another club's."))
 
     @property
     def place(self) -> Club | Event:

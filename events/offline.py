@@ -19,6 +19,7 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext as _
 
 PERSON_HEADER = "Buoyline-Person"
 KEEP_HEADER = "Buoyline-Keep"
@@ -95,7 +96,7 @@ def manifest() -> dict[str, object]:
     return {
         "name": "Buoyline",
         "short_name": "Buoyline",
-        "description": "Rules, runs and times of boat wakeboard contests.",
+        "description": _("Rules, runs and times of boat wakeboard contests."),
         "id": reverse("home"),
         "start_url": reverse("home"),
         "scope": reverse("home"),
@@ -110,8 +111,8 @@ def manifest() -> dict[str, object]:
             _icon("icon.svg", "any"),
         ],
         "shortcuts": [
-            {"name": "My riding", "url": reverse("riding-home")},
-            {"name": "For the dock", "url": reverse("dock")},
+            {"name": _("My riding"), "url": reverse("riding-home")},
+            {"name": _("For the dock"), "url": reverse("dock")},
         ],
     }
 

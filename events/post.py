@@ -21,6 +21,8 @@ from django.db import transaction
 from django.db.models import Min
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_tasks import TaskResultStatus, task
 from django_tasks_db.models import DBTaskResult
 
@@ -32,8 +34,10 @@ from events.site import absolute, after_answer
 LINK_DAYS = 30
 SALT = "events.post.link"
 MAILED = re.compile(r"https?://\S+?/key/in/(?P<token>[^\s/]+)/")
-NO_ADDRESS = "There is no e-mail address to send this to: tell the person another way."
-BAD_ADDRESS = "This is not an e-mail address: ask the person for theirs."
+NO_ADDRESS = gettext_lazy(
+    "There is no e-mail address to send this to: tell the person another way."
+)
+BAD_ADDRESS = gettext_lazy("This is not an e-mail address: ask the person for theirs.")
 
 
 def send(
@@ -173,10 +177,10 @@ def link_for(user: User, path: str) -> str:
 
 def links_for(wanted: Sequence[tuple[User, str]]) -> list[str]:
     """As `link_for`, for many people with the same few queries."""
-    for _, path in wanted:
+    for _user, path in wanted:
         if not path.startswith("/") or path.startswith("//") or "\\" in path:
             raise ValueError("A link leads on to a path of this site.")
-    users = {user.pk: user for user, _ in wanted}
+    users = {user.pk: user for user, _path in wanted}
     powerful = with_office(users.values())
     stamps = _stamps(pk for pk in users if pk not in powerful)
     return [
@@ -247,7 +251,7 @@ def send_again(letter: Letter, at: datetime | None = None) -> None:
         raise ValidationError(problem)
     run_out = letter.good_until and letter.good_until <= (at or timezone.now())
     if run_out or HIDDEN in letter.text:
-        raise ValidationError("The link in this letter has run out: a new one is needed.")
+        raise ValidationError(_("The link in this letter has run out: a new one is needed."))
     letter.text = _with_new_links(letter)
     letter.state, letter.tries, letter.error = Letter.State.WAITING, 0, ""
     letter.next_try_at = None

@@ -24,6 +24,7 @@ from django.core.mail import EmailMessage, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db.models import F
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from events.post_models import Letter
 
@@ -38,15 +39,19 @@ KEYS_LAST = timedelta(days=30)
 LETTERS_LAST = timedelta(days=365)
 
 # Plain words for what went wrong. None repeats what the server said: that can hold addresses.
-NO_ANSWER = "The mail server did not answer. It is tried again."
-NOT_SIGNED_IN = "The mail server refuses this site's name or password: look at EMAIL_URL."
-BAD_SENDER = "The mail server refuses the sender: look at DEFAULT_FROM_EMAIL."
-REFUSED = "The mail server does not take letters to this address: look for a mistake in it."
-NOT_TAKEN = "The mail server did not take the letter (answer {code})."
-NOT_WRITTEN = "The letter cannot be written as mail: look at the address."
-RUN_OUT = "The link in it ran out before the letter could be sent."
-UNKNOWN = "Sending failed for a reason that the site's log names."
-GAVE_UP = "It was tried {tries} times. {last}"
+NO_ANSWER = gettext_lazy("The mail server did not answer. It is tried again.")
+NOT_SIGNED_IN = gettext_lazy(
+    "The mail server refuses this site's name or password: look at EMAIL_URL."
+)
+BAD_SENDER = gettext_lazy("The mail server refuses the sender: look at DEFAULT_FROM_EMAIL.")
+REFUSED = gettext_lazy(
+    "The mail server does not take letters to this address: look for a mistake in it."
+)
+NOT_TAKEN = gettext_lazy("The mail server did not take the letter (answer {code}).")
+NOT_WRITTEN = gettext_lazy("The letter cannot be written as mail: look at the address.")
+RUN_OUT = gettext_lazy("The link in it ran out before the letter could be sent.")
+UNKNOWN = gettext_lazy("Sending failed for a reason that the site's log names.")
+GAVE_UP = gettext_lazy("It was tried {tries} times. {last}")
 
 
 @dataclass(frozen=True)

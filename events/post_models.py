@@ -10,10 +10,13 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.crypto import get_random_string
+from django.utils.translation import gettext_lazy
+
+from events.rules.language import mark
 
 # Every address that lets somebody in begins with /key/, so that it can be found and hidden.
 KEY = re.compile(r"https?://\S+?/key/\S+")
-HIDDEN = "[link, hidden: it signs the person in]"
+HIDDEN = mark("[link, hidden: it signs the person in]")
 STAMP_LENGTH = 22
 
 
@@ -47,11 +50,11 @@ class Letter(models.Model):
     class State(models.TextChoices):
         """What has become of the letter."""
 
-        WAITING = "waiting", "Waiting"
-        SENT = "sent", "Sent"
-        FAILED = "failed", "Failed"
-        KEPT = "kept", "Kept here"
-        HANDED = "handed", "Passed on by hand"
+        WAITING = "waiting", gettext_lazy("Waiting")
+        SENT = "sent", gettext_lazy("Sent")
+        FAILED = "failed", gettext_lazy("Failed")
+        KEPT = "kept", gettext_lazy("Kept here")
+        HANDED = "handed", gettext_lazy("Passed on by hand")
 
     to = models.CharField(max_length=254, blank=True)
     subject = models.CharField(max_length=200)

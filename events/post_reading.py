@@ -13,6 +13,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from events.models import Club, Invitation, Letter
 from events.post import with_office
@@ -35,7 +36,7 @@ def _helped(club: Club) -> QuerySet[User]:
     """Riders of the club's events whom its organisers may help to sign in."""
     plain = User.objects.filter(is_staff=False, is_superuser=False, offices=None)
     wanted = Q(pk__in=())
-    for _, users in asked_for_entered.send(sender=Club, club=club):
+    for _receiver, users in asked_for_entered.send(sender=Club, club=club):
         wanted |= Q(pk__in=users.values("pk"))
     return plain.filter(wanted)
 
@@ -53,8 +54,12 @@ def may_show_key(letter: Letter) -> bool:
 
 def reveal(*, letter: Letter, club: Club, by: User) -> str:
     """The whole text with its link; the audit trail says who looked."""
-    does = f"signs {letter.to} in" if letter.person else f"invites {letter.to}"
-    what = f"Looked at the link in the letter “{letter.subject}”, which {does}."
+    said = (
+        _("Looked at the link in the letter “{subject}”, which signs {to} in.")
+        if letter.person
+        else _("Looked at the link in the letter “{subject}”, which invites {to}.")
+    )
+    what = said.format(subject=letter.subject, to=letter.to)
     record(club=club, event=letter.event, by=by, what=what)
     return letter.text
 
@@ -65,7 +70,9 @@ def hand_on(*, letter: Letter, club: Club, by: User) -> None:
     Letter.objects.filter(pk=letter.pk).update(
         state=Letter.State.HANDED, error="", sent_at=timezone.now()
     )
-    what = f"Passed the letter “{letter.subject}” on to {letter.to or 'its reader'} by hand."
+    what = _("Passed the letter “{subject}” on to {reader} by hand.").format(
+        subject=letter.subject, reader=letter.to or _("its reader")
+    )
     record(club=club, event=letter.event, by=by, what=what)
 
 

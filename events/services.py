@@ -10,6 +10,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from events.models import Act, Club, ClubTrick, Division, Edition, Event, Official, Venue
 from events.rules.differences import differences
@@ -27,7 +28,7 @@ class DraftChanged(Exception):
     """Somebody else saved the draft meanwhile; `division` holds theirs."""
 
     def __init__(self, division: Division) -> None:
-        super().__init__("The draft was changed meanwhile.")
+        super().__init__(_("The draft was changed meanwhile."))
         self.division = division
 
 
@@ -67,7 +68,7 @@ def create_club(*, name: str, by: User) -> Club:
     club.full_clean()
     club.save()
     _give_role(club, None, by, Official.Role.ORGANISER)
-    record(club=club, by=by, what=f"Made the club {club.name}.")
+    record(club=club, by=by, what=_("Made the club {name}.").format(name=club.name))
     return club
 
 
@@ -78,9 +79,9 @@ def _give_role(club: Club, event: Event | None, user: User, role: str) -> Offici
     return official
 
 
-def place_in_words(event: Event | None) -> str:
-    """For the audit trail: nothing for a whole club, else which event a role is for."""
-    return f" for {event}" if event else ""
+def role_at(role: str, event: Event | None) -> str:
+    """For the audit trail: a role, with the event where it is for one event only."""
+    return _("{role} for {event}").format(role=role, event=event) if event else str(role)
 
 
 @transaction.atomic
@@ -89,7 +90,9 @@ def add_official(
 ) -> Official:
     """Give a person a role in the club, or for one of its events only."""
     official = _give_role(club, event, user, role)
-    what = f"Gave {user} the role {official.get_role_display()}{place_in_words(event)}."
+    what = _("Gave {user} the role {role}.").format(
+        user=user, role=role_at(official.get_role_display(), event)
+    )
     record(club=club, event=event, by=by, what=what)
     return official
 
@@ -102,8 +105,10 @@ def remove_official(*, official: Official, by: User) -> None:
     event, role = official.event, official.get_role_display()
     is_organiser = official.role == Official.Role.ORGANISER and event is None
     if is_organiser and organisers.count() == 1:
-        raise ValidationError("A club keeps at least one organiser: make another one first.")
-    what = f"Took the role {role}{place_in_words(event)} from {official.user}."
+        raise ValidationError(_("A club keeps at least one organiser: make another one first."))
+    what = _("Took the role {role} from {user}.").format(
+        role=role_at(role, event), user=official.user
+    )
     official.delete()
     record(club=club, event=event, by=by, what=what)
 
@@ -113,31 +118,35 @@ def add_club_trick(*, trick: ClubTrick, by: User) -> ClubTrick:
     """Add a trick that every rider of the club's events can plan."""
     trick.full_clean()
     trick.save()
-    record(club=trick.club, by=by, what=f"Added the trick {trick.name}.")
+    record(club=trick.club, by=by, what=_("Added the trick {name}.").format(name=trick.name))
     return trick
 
 
 @transaction.atomic
 def remove_club_trick(*, trick: ClubTrick, by: User) -> None:
     """Take a trick off the club's list; declared runs keep it as it was."""
-    record(club=trick.club, by=by, what=f"Removed the trick {trick.name}.")
+    record(club=trick.club, by=by, what=_("Removed the trick {name}.").format(name=trick.name))
     trick.delete()
 
 
 @transaction.atomic
 def save_venue(*, venue: Venue, by: User) -> Venue:
     """Save a venue that was made or changed."""
-    verb = "Changed" if venue.pk else "Added"
+    said = _("Changed the venue {name}.") if venue.pk else _("Added the venue {name}.")
     venue.full_clean()
     venue.save()
-    record(club=venue.club, by=by, what=f"{verb} the venue {venue.name}.")
+    record(
+        club=venue.club,
+        by=by,
+        what=said.format(name=venue.name),
+    )
     return venue
 
 
 @transaction.atomic
 def save_event(*, event: Event, by: User) -> Event:
     """Save an event that was made or changed; a new one gets its address from its name."""
-    verb = "Changed" if event.pk else "Added"
+    said = _("Changed the event {name}.") if event.pk else _("Added the event {name}.")
     if not event.slug:
 
         def taken(slug: str) -> bool:
@@ -146,7 +155,12 @@ def save_event(*, event: Event, by: User) -> Event:
         event.slug = unique_slug(event.name, taken, most=80, stem="event")
     event.full_clean()
     event.save()
-    record(club=event.club, event=event, by=by, what=f"{verb} the event {event.name}.")
+    record(
+        club=event.club,
+        event=event,
+        by=by,
+        what=said.format(name=event.name),
+    )
     return event
 
 
@@ -156,7 +170,9 @@ def set_public(*, event: Event, public: bool, by: User) -> Event:
     event.is_public = public
     event.full_clean()
     event.save(update_fields=["is_public"])
-    what = "Opened the event to everybody." if public else "Hid the event from the public."
+    what = (
+        _("Opened the event to everybody.") if public else _("Hid the event from the public.")
+    )
     record(club=event.club, event=event, by=by, what=what)
     return event
 
@@ -164,7 +180,7 @@ def set_public(*, event: Event, public: bool, by: User) -> Event:
 @transaction.atomic
 def save_division(*, division: Division, by: User) -> Division:
     """Save a division. A new one starts with the venue's course as its pass length."""
-    verb = "Changed" if division.pk else "Added"
+    said = _("Changed the division {name}.") if division.pk else _("Added the division {name}.")
     event = division.event
     if not division.slug:
         here = Division.objects.filter(event=event)
@@ -176,7 +192,12 @@ def save_division(*, division: Division, by: User) -> Division:
         division.draft = division.draft or {"passes": {"length_m": event.venue.course_m}}
     division.full_clean()
     division.save()
-    record(club=event.club, event=event, by=by, what=f"{verb} the division {division.name}.")
+    record(
+        club=event.club,
+        event=event,
+        by=by,
+        what=said.format(name=division.name),
+    )
     return division
 
 
@@ -201,7 +222,7 @@ def save_draft(
     division.draft = new
     division.full_clean()
     division.save(update_fields=["draft"])
-    what = f"Changed the draft format of {division.name}."
+    what = _("Changed the draft format of {name}.").format(name=division.name)
     record(club=division.event.club, event=division.event, by=by, what=what)
     return division
 
@@ -214,8 +235,12 @@ def clashes(format: Format, division_name: str) -> list[str]:
         try:
             effective(format, division=division_name, round=name)
         except FormatError as error:
-            where = f"in the round “{name}”" if name else "outside the rounds"
-            found.append(f"The exceptions contradict each other {where}: {error}")
+            said = (
+                _("The exceptions contradict each other in the round “{name}”: {error}")
+                if name
+                else _("The exceptions contradict each other outside the rounds: {error}")
+            )
+            found.append(said.format(name=name, error=error))
     return found
 
 
@@ -228,8 +253,10 @@ def publish_edition(*, division: Division, by: User, seen: str | None = None) ->
         return _publish(division, by, seen)
     except IntegrityError as error:
         raise NotPublished(
-            "Another edition was published at the same moment. Look at it, then publish again "
-            "if yours still differs."
+            _(
+                "Another edition was published at the same moment. Look at it, then "
+                "publish again if yours still differs."
+            )
         ) from error
 
 
@@ -238,19 +265,25 @@ def _publish(division: Division, by: User, seen: str | None) -> Edition:
     locked = Division.objects.select_for_update().get(pk=division.pk)
     if seen is not None and draft_stamp(locked) != seen:
         raise NotPublished(
-            "The draft was changed since you looked at it, so nothing is published. This is "
-            "how it stands now: look again, then publish."
+            _(
+                "The draft was changed since you looked at it, so nothing is "
+                "published. This is how it stands now: look again, then publish."
+            )
         )
     try:
         format = read_format(locked.draft)
     except FormatError as error:
-        raise NotPublished(f"The draft cannot be read: {error}") from error
+        raise NotPublished(
+            _("The draft cannot be read: {error}").format(error=error)
+        ) from error
     for sentence in clashes(format, locked.name):
         raise NotPublished(sentence)
     last = locked.editions.order_by("-number").first()
     if last is not None and last.format == format:
         raise NotPublished(
-            f"The draft is the same as edition {last.number}: there is nothing to publish."
+            _("The draft is the same as edition {number}: there is nothing to publish.").format(
+                number=last.number
+            )
         )
     edition = Edition(
         division=locked,
@@ -262,7 +295,9 @@ def _publish(division: Division, by: User, seen: str | None) -> Edition:
     edition.full_clean(exclude=["data"])  # read above; a format may state nothing at all
     edition.save()
     event = locked.event
-    what = f"Published edition {edition.number} of {locked.name}."
+    what = _("Published edition {number} of {name}.").format(
+        number=edition.number, name=locked.name
+    )
     record(club=event.club, event=event, by=by, what=what)
     edition_published.send(sender=Edition, edition=edition, by=by)
     return edition

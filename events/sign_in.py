@@ -27,22 +27,26 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.encoding import force_bytes
 from django.utils.http import urlencode, urlsafe_base64_encode
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from sesame.utils import get_token, get_user
 
+from events.languages import written_to
 from events.models import Letter
 from events.post import end_links, send
 from events.site import absolute
 
 GOOD_FOR = timedelta(seconds=settings.SESAME_MAX_AGE)
 SCOPE = "sign-in"
-ABOUT_SIGN_IN = "A link to sign in"
-ABOUT_PASSWORD = "A link to set a password"
+ABOUT_SIGN_IN = gettext_lazy("A link to sign in")
+ABOUT_PASSWORD = gettext_lazy("A link to set a password")
 ACCOUNTS_MOST = 5  # that share one address
 BY_MAIL = "signed-in-by-entry-mail"
 ONCE_AT = "signed-in-by-link-at"
-PROVE = (
-    "You came by the link in an entry mail. For this the site must be surer that it is you: "
-    "have a link sent that works once, or sign out and sign in with your password."
+PROVE = gettext_lazy(
+    "You came by the link in an entry mail. For this the site must be "
+    "surer that it is you: have a link sent that works once, or sign out "
+    "and sign in with your password."
 )
 
 
@@ -73,17 +77,18 @@ def send_password_links(who: str) -> None:
 def _send_key(user: User, path: str, template: str, about: str, personal: bool = False) -> None:
     # Earlier letters that nobody has read yet would only get in the way.
     unread = (Letter.State.WAITING, Letter.State.KEPT)
-    user.letters.filter(about=about, club=None, state__in=unread).delete()
     context = {"user": user, "link": absolute(path), "minutes": GOOD_FOR.seconds // 60}
-    send(
-        to=user.email,
-        subject=f"{about} for Buoyline",
-        text=render_to_string(f"events/mail/{template}.txt", context),
-        about=about,
-        person=user,
-        personal=personal,
-        good_for=GOOD_FOR,
-    )
+    with written_to(user):
+        user.letters.filter(about=str(about), club=None, state__in=unread).delete()
+        send(
+            to=user.email,
+            subject=_("{about} for Buoyline").format(about=about),
+            text=render_to_string(f"events/mail/{template}.txt", context),
+            about=str(about),
+            person=user,
+            personal=personal,
+            good_for=GOOD_FOR,
+        )
 
 
 def person_of(token: str) -> User | None:

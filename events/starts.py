@@ -5,6 +5,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from django.contrib.auth.models import User
+from django.utils.translation import gettext as _
 
 from events.access import Role
 from events.models import Division, Edition, Event
@@ -33,8 +34,8 @@ def starting_points(user: User, division: Division) -> Choices:
         (f"draft:{each.pk}", f"{each.event}: {each}")
         for each in drafts.select_related("event").order_by("-event__first_day", "place")[:50]
     ]
-    return [group for group in (("Examples", examples), ("Your drafts", own),
-            ("Published", _published(division))) if group[1]]  # fmt: skip
+    return [group for group in ((_("Examples"), examples), (_("Your drafts"), own),
+            (_("Published"), _published(division))) if group[1]]  # fmt: skip
 
 
 def _published(division: Division) -> list[tuple[str, str]]:
@@ -44,7 +45,10 @@ def _published(division: Division) -> list[tuple[str, str]]:
     )
     found = editions.select_related("division__event").defer("data", "changes")
     return [
-        (f"edition:{each.pk}", f"{each.division.event}: {each.division}, {each}")
+        (
+            f"edition:{each.pk}",
+            f"{each.division.event}: {each.division}, {each}",
+        )
         for each in found.order_by("-published_at")[:50]
     ]
 

@@ -13,6 +13,8 @@ from django.conf import settings
 from django.contrib.auth.signals import user_logged_in
 from django.http import HttpRequest, HttpResponseBase
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.account_cookies import at_sign_in
 from events.rules.figures import AS_PUBLISHED, CHOICES, Units
@@ -21,11 +23,24 @@ from events.units_models import UnitsChoice
 
 COOKIE = "buoyline-units"
 KEPT_FOR = 365 * 24 * 3600  # s
-LABELS = {"length": "Lengths", "speed": "Speeds", "mass": "Weights"}
+LABELS = {
+    "length": gettext_lazy("Lengths"),
+    "speed": gettext_lazy("Speeds"),
+    "mass": gettext_lazy("Weights"),
+}
+AS_PUBLISHED_WORDS = {
+    "length": gettext_lazy("lengths as published"),
+    "speed": gettext_lazy("speeds as published"),
+    "mass": gettext_lazy("weights as published"),
+}
 NAMES = {
-    "m": "metres (m)", "ft": "feet (ft)", "km/h": "km/h", "mph": "miles per hour (mph)",
-    "kg": "kilograms (kg)", "lb": "pounds (lb)",
-}  # fmt: skip
+    "m": gettext_lazy("metres (m)"),
+    "ft": gettext_lazy("feet (ft)"),
+    "km/h": "km/h",
+    "mph": gettext_lazy("miles per hour (mph)"),
+    "kg": gettext_lazy("kilograms (kg)"),
+    "lb": gettext_lazy("pounds (lb)"),
+}
 
 
 def units_of(request: HttpRequest) -> Units:
@@ -38,10 +53,8 @@ def in_words(units: Units) -> str:
     """A choice in words: "feet, miles per hour, weights as published"."""
     liked = {kind: getattr(units, kind) for kind in CHOICES}
     if not any(liked.values()):
-        return "as published"
-    return ", ".join(
-        unit or f"{LABELS[kind].lower()} as published" for kind, unit in liked.items()
-    )
+        return _("as published")
+    return ", ".join(unit or str(AS_PUBLISHED_WORDS[kind]) for kind, unit in liked.items())
 
 
 def keep(response: HttpResponseBase, units: Units) -> None:
@@ -104,7 +117,7 @@ class UnitsOnPage:
         """(name, label, (value, words, whether chosen) of each unit) for each kind."""
         return [
             (kind, LABELS[kind], [
-                ("", "as published", getattr(self.units, kind) is None),
+                ("", _("as published"), getattr(self.units, kind) is None),
                 *((unit, NAMES[unit], getattr(self.units, kind) == unit) for unit in units),
             ])
             for kind, units in CHOICES.items()

@@ -4,6 +4,7 @@ from datetime import date
 
 from django import template
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 register = template.Library()
 
@@ -17,5 +18,7 @@ def days(event: object) -> str:
     if first == last:
         return end
     if (first.year, first.month) == (last.year, last.month):
-        return f"{first.day} to {end}"
-    return f"{date_format(first, 'j F Y' if first.year != last.year else 'j F')} to {end}"
+        return _("{first} to {last}").format(first=first.day, last=end)
+    return _("{first} to {last}").format(
+        first=date_format(first, "j F Y" if first.year != last.year else "j F"), last=end
+    )

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.clickjacking import xframe_options_exempt
 from django.views.decorators.http import require_safe
 
@@ -73,7 +74,7 @@ def box_lines(request: HttpRequest, event: str) -> HttpResponse:
     """For organisers: the lines that put a box into a page of the club's own site."""
     found = organised_event(request.user, event)
     whole = reverse("event-box", args=[found.slug])
-    places = [("", "all divisions", whole, found.get_absolute_url())]
+    places = [("", _("all divisions"), whole, found.get_absolute_url())]
     for division in found.divisions.all():
         division.event = found
         box = reverse("division-box", args=[found.slug, division.slug])

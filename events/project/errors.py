@@ -7,6 +7,7 @@ from datetime import datetime
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from events.project.references import current_reference
 
@@ -15,7 +16,10 @@ log = logging.getLogger("events.errors")
 
 def _page(request: HttpRequest | None, status: int, **more: object) -> HttpResponse:
     context = {"reference": current_reference(), **more}
-    return HttpResponse(render_to_string(f"{status}.html", context, request), status=status)
+    return HttpResponse(
+        render_to_string(f"{status}.html", context, request),
+        status=status,
+    )
 
 
 def not_read(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
@@ -61,5 +65,7 @@ def went_wrong(request: HttpRequest) -> HttpResponse:
         return _page(None, 500)
     except Exception:  # whatever is broken, the visitor gets an answer
         log.exception("The page for errors failed as well")
-        told = f"Something went wrong on our side. Reference: {current_reference()}"
+        told = _("Something went wrong on our side. Reference: {reference}").format(
+            reference=current_reference()
+        )
         return HttpResponse(told, status=500, content_type="text/plain; charset=utf-8")

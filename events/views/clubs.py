@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from events.access import Role
@@ -35,9 +36,11 @@ def club_new(request: HttpRequest) -> HttpResponse:
     form = ClubForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
         club = create_club(name=form.cleaned_data["name"], by=request.user)
-        messages.success(request, f"{club.name} is made, and you are its organiser.")
+        messages.success(
+            request, _("{name} is made, and you are its organiser.").format(name=club.name)
+        )
         return redirect("organise-home")
-    context = {"form": form, "title": "Make a club"}
+    context = {"form": form, "title": _("Make a club")}
     return render(request, "events/form_page.html", context)
 
 
@@ -68,9 +71,11 @@ def _given(form: OfficialForm, club: Club, by: User) -> str:
     where = {"club": club, "event": said["event"], "role": said["role"], "by": by}
     if form.user is not None:
         add_official(user=form.user, **where)
-        return f"{form.user} has the role."
+        return _("{user} has the role.").format(user=form.user)
     invite(email=said["username"], **where)
-    return f"{said['username']} is invited, and has the role once the letter is answered."
+    return _("{address} is invited, and has the role once the letter is answered.").format(
+        address=said["username"]
+    )
 
 
 @login_required
@@ -84,7 +89,9 @@ def person_remove(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
-        messages.success(request, f"{official.user} no longer has the role.")
+        messages.success(
+            request, _("{user} no longer has the role.").format(user=official.user)
+        )
     return redirect("club-people", club)
 
 
@@ -101,9 +108,13 @@ def venue_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _venue_page(request: HttpRequest, venue: Venue) -> HttpResponse:
-    title = f"Change {venue.name}" if venue.pk else f"Add a venue for {venue.club}"
+    title = (
+        _("Change {name}").format(name=venue.name)
+        if venue.pk
+        else _("Add a venue for {club}").format(club=venue.club)
+    )
     form = VenueForm(request.POST or None, instance=venue)
     if form.saved(lambda: save_venue(venue=venue, by=request.user)):
-        messages.success(request, f"{venue.name} is saved.")
+        messages.success(request, _("{name} is saved.").format(name=venue.name))
         return redirect("organise-home")
     return render(request, "events/form_page.html", {"form": form, "title": title})

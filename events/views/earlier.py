@@ -7,6 +7,8 @@ from django.core.exceptions import ValidationError
 from django.core.signing import BadSignature
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -18,11 +20,11 @@ from events.earlier.wishes import Wish, sealed, unsealed
 from events.models import Club, Event
 from events.views.lookup import organised_club
 
-TOO_OLD = "This preview is no longer valid, so nothing was made. Choose again."
-OTHERWISE = (
+TOO_OLD = gettext_lazy("This preview is no longer valid, so nothing was made. Choose again.")
+OTHERWISE = gettext_lazy(
     "Something changed since you looked, so nothing was made. This is how it stands now."
 )
-THERE = "{event} has everything of it already; nothing was doubled."
+THERE = gettext_lazy("{event} has everything of it already; nothing was doubled.")
 
 
 @never_cache
@@ -42,7 +44,7 @@ def choose(request: HttpRequest, club: str) -> HttpResponse:
         riders = by_files.riders
         return _preview(request, found, by_files.wish, plan, riders, by_files=by_files)
     if not found.venues.exists():
-        messages.warning(request, "An event needs a venue: add the lake first.")
+        messages.warning(request, _("An event needs a venue: add the lake first."))
         return redirect("venue-new", club)
     has_events = found.events.exists()
     context = {
@@ -95,7 +97,9 @@ def confirm(request: HttpRequest, club: str) -> HttpResponse:
     except (BadSignature, NotThere):
         return _too_old(request, found)
     except ValidationError as error:
-        messages.error(request, f"Nothing was made. {' '.join(error.messages)}")
+        messages.error(
+            request, _("Nothing was made. {reasons}").format(reasons=" ".join(error.messages))
+        )
         return redirect("event-from-earlier", club)
     except ShownOtherwise as changed:
         messages.warning(request, OTHERWISE)
@@ -115,8 +119,11 @@ def _done(plan: Plan) -> str:
     made = len(plan.new_divisions)
     if not plan.does_something:
         return THERE.format(event=plan.event)
-    said = f"{made} division{'' if made == 1 else 's'} with drafts"
-    return f"{plan.event}: {said} made. Go through each draft, then publish it."
+    return ngettext(
+        "{event}: {made} division with drafts made. Go through each draft, then publish it.",
+        "{event}: {made} divisions with drafts made. Go through each draft, then publish it.",
+        made,
+    ).format(event=plan.event, made=made)
 
 
 def _too_old(request: HttpRequest, club: Club) -> HttpResponse:

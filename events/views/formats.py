@@ -4,6 +4,8 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from events.faults import Fault
@@ -27,7 +29,9 @@ from events.views.lookup import organised_division
 from events.views.public import toml_file
 from events.views.reading import reading
 
-THEIRS = Fault("Somebody else saved this draft meanwhile: see what differs.", target="theirs")
+THEIRS = Fault(
+    gettext_lazy("Somebody else saved this draft meanwhile: see what differs."), target="theirs"
+)
 NEXT = {"save": "format-edit", "preview": "format-preview"}
 
 
@@ -43,7 +47,7 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
     elif editor.check():
         if request.POST.get("do") in NEXT:
             return _save(request, division, editor)
-        messages.info(request, "Nothing contradicts itself. Nothing is saved yet.")
+        messages.info(request, _("Nothing contradicts itself. Nothing is saved yet."))
     return _editor_page(request, division, editor)
 
 
@@ -53,7 +57,7 @@ def _save(request: HttpRequest, division: Division, editor: FormatEditor) -> Htt
         save_draft(division=division, format=editor.format, by=request.user, seen=seen)
     except DraftChanged as changed:
         return _editor_page(request, changed.division, editor, theirs=True)
-    messages.success(request, "The draft is saved. Riders see it once it is published.")
+    messages.success(request, _("The draft is saved. Riders see it once it is published."))
     return redirect(NEXT[request.POST["do"]], division.pk)
 
 
@@ -69,10 +73,12 @@ def _editor_page(
         "told": [THEIRS] if theirs else [],
         "event": division.event,
         "editor": editor,
-        "strip": format_strip(editor.format, f"The course of {division.name}"),
+        "strip": format_strip(
+            editor.format, _("The course of {name}").format(name=division.name)
+        ),
         "start": StartForm(choices=starting_points(request.user, division)),
         "example": EXAMPLE,
-        "faults_say": "Nothing is saved yet; everything that you typed is still here.",
+        "faults_say": _("Nothing is saved yet; everything that you typed is still here."),
     }
     return render(request, "events/format_edit.html", context)
 
@@ -89,7 +95,7 @@ def strip(request: HttpRequest, pk: int) -> HttpResponse:
     division = organised_division(request.user, pk)
     editor = FormatEditor(request.POST)
     editor.read()
-    drawn = format_strip(editor.format, f"The course of {division.name}")
+    drawn = format_strip(editor.format, _("The course of {name}").format(name=division.name))
     return render(request, "events/_strip.html", {"strip": drawn})
 
 
@@ -122,9 +128,9 @@ def publish(request: HttpRequest, pk: int) -> HttpResponse:
     except NotPublished as reason:
         messages.error(request, str(reason))
         return redirect("format-preview", pk)
-    messages.success(request, f"Edition {edition.number} is published.")
+    messages.success(request, _("Edition {number} is published.").format(number=edition.number))
     if edition.format.passes.count is None:
-        messages.warning(request, "It does not say how many passes a run has.")
+        messages.warning(request, _("It does not say how many passes a run has."))
     return redirect("event-organise", division.event.slug)
 
 
@@ -136,7 +142,7 @@ def start(request: HttpRequest, pk: int) -> HttpResponse:
     choices = starting_points(request.user, division)
     form = StartForm(request.POST, choices=choices)
     if not form.is_valid():
-        messages.error(request, "Choose what to start from.")
+        messages.error(request, _("Choose what to start from."))
         return redirect("format-edit", pk)
     source, seen = form.cleaned_data["source"], request.POST.get("seen")
     begun = starting_format(source, division)
@@ -149,9 +155,11 @@ def start(request: HttpRequest, pk: int) -> HttpResponse:
     except DraftChanged as changed:
         theirs = _apart(begun, changed.division)
         return _start_page(request, changed.division, source, theirs)
-    said = "The draft is laid out. Go through it and change what differs."
+    said = _("The draft is laid out. Go through it and change what differs.")
     if source.startswith("example:"):
-        said += f" The pass length is that of {division.event.venue}."
+        said += " " + _("The pass length is that of {venue}.").format(
+            venue=division.event.venue
+        )
     messages.success(request, said)
     return redirect("format-edit", pk)
 
@@ -170,7 +178,7 @@ def _start_page(
         "seen": draft_stamp(division),
         "theirs": theirs,
         "told": [THEIRS] if theirs is not None else [],
-        "faults_say": "Nothing is replaced yet.",
+        "faults_say": _("Nothing is replaced yet."),
     }
     return render(request, "events/format_start.html", context)
 
@@ -181,7 +189,10 @@ def text(request: HttpRequest, pk: int) -> HttpResponseBase:
     division = organised_division(request.user, pk)
     written = as_toml(division.draft_format)
     if "download" in request.GET:
-        return toml_file(written, f"{division.event.slug}-{division.slug}-draft.toml")
+        return toml_file(
+            written,
+            f"{division.event.slug}-{division.slug}-draft.toml",
+        )
     form = TextForm(
         request.POST or None,
         division=division.name,
@@ -196,7 +207,9 @@ def text(request: HttpRequest, pk: int) -> HttpResponseBase:
                 draft_stamp(changed.division), _apart(form.format, changed.division)
             )
         else:
-            messages.success(request, "The draft is saved. Riders see it once it is published.")
+            messages.success(
+                request, _("The draft is saved. Riders see it once it is published.")
+            )
             return redirect("format-edit", pk)
     context = {"division": division, "event": division.event, "form": form}
     return render(request, "events/format_text.html", context)

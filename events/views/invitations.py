@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -36,7 +37,10 @@ def again(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     """Invite the same person once more: a new letter, a new link, two more weeks."""
     old = _of_club(request, club, pk)
     invite(club=old.club, event=old.event, role=old.role, email=old.email, by=request.user)
-    messages.success(request, f"{old.email} is invited again. The link of before is over.")
+    messages.success(
+        request,
+        _("{email} is invited again. The link of before is over.").format(email=old.email),
+    )
     return redirect("club-people", club)
 
 
@@ -46,7 +50,9 @@ def end(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     """Take an invitation back."""
     held = _of_club(request, club, pk)
     take_back(invitation=held, by=request.user)
-    messages.success(request, f"The invitation of {held.email} is taken back.")
+    messages.success(
+        request, _("The invitation of {email} is taken back.").format(email=held.email)
+    )
     return redirect("club-people", club)
 
 
@@ -85,7 +91,7 @@ def invitation(request: HttpRequest) -> HttpResponse:
         "invitation": found,
         "question": asked_in_words(found),
         "roles": Official.Role,
-        "by": found.invited_by.get_full_name() or "An organiser",
+        "by": found.invited_by.get_full_name() or _("An organiser"),
         "reason": why_not(found, cast(User, user)) if user.is_authenticated else "",
     }
     return render(request, "events/invitation.html", context)
@@ -103,7 +109,10 @@ def _said_yes(request: HttpRequest) -> HttpResponse:
         return redirect("invitation")
     request.session.pop(OPENED, None)
     role = official.get_role_display().lower()
-    messages.success(request, f"You have the role {role} for {official.place}.")
+    messages.success(
+        request,
+        _("You have the role {role} for {place}.").format(role=role, place=official.place),
+    )
     return redirect(HOME[Role(official.role)])
 
 

@@ -5,6 +5,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from events.forms.contests import DivisionForm, EventForm
@@ -30,7 +31,7 @@ def event_new(request: HttpRequest, club: str) -> HttpResponse:
     """Add an event to a club."""
     found = organised_club(request.user, club)
     if not found.venues.exists():
-        messages.warning(request, "An event needs a venue: add the lake first.")
+        messages.warning(request, _("An event needs a venue: add the lake first."))
         return redirect("venue-new", club)
     return _event_page(request, Event(club=found, time_zone=settings.TIME_ZONE))
 
@@ -42,12 +43,16 @@ def event_edit(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 def _event_page(request: HttpRequest, event: Event) -> HttpResponse:
-    title = f"Change {event.name}" if event.pk else f"Add an event of {event.club}"
+    title = (
+        _("Change {name}").format(name=event.name)
+        if event.pk
+        else _("Add an event of {club}").format(club=event.club)
+    )
     form = EventForm(request.POST or None, instance=event)
     if form.saved(lambda: save_event(event=event, by=request.user)):
         for warning in form.warnings:
             messages.warning(request, warning)
-        messages.success(request, f"{event.name} is saved.")
+        messages.success(request, _("{name} is saved.").format(name=event.name))
         return redirect("event-organise", event.slug)
     return render(request, "events/form_page.html", {"form": form, "title": title})
 
@@ -59,8 +64,10 @@ def event_public(request: HttpRequest, slug: str) -> HttpResponse:
     found = organised_event(request.user, slug)
     public = request.POST.get("public") == "yes"
     set_public(event=found, public=public, by=request.user)
-    done = "is open to everybody" if public else "is hidden from the public"
-    messages.success(request, f"{found.name} {done}.")
+    done = (
+        _("{name} is open to everybody.") if public else _("{name} is hidden from the public.")
+    )
+    messages.success(request, done.format(name=found.name))
     return redirect("event-organise", slug)
 
 
@@ -80,10 +87,14 @@ def division_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _division_page(request: HttpRequest, division: Division) -> HttpResponse:
     is_new = division.pk is None
-    title = f"Add a division to {division.event}" if is_new else f"Change {division.name}"
+    title = (
+        _("Add a division to {event}").format(event=division.event)
+        if is_new
+        else _("Change {name}").format(name=division.name)
+    )
     form = DivisionForm(request.POST or None, instance=division)
     if form.saved(lambda: save_division(division=division, by=request.user)):
-        messages.success(request, f"{division.name} is saved.")
+        messages.success(request, _("{name} is saved.").format(name=division.name))
         if is_new:
             return redirect("format-edit", division.pk)
         return redirect("event-organise", division.event.slug)

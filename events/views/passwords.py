@@ -10,6 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse_lazy
 from django.utils.decorators import method_decorator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -24,11 +26,14 @@ from events.sign_in import (
     sign_out_everywhere,
 )
 
-NO_MAIL = (
-    "This site sends no mail, so nobody can be sent a new password. Ask here for a link to "
-    "sign in, which an organiser of your event passes on; then set a password under Account."
+NO_MAIL = gettext_lazy(
+    "This site sends no mail, so nobody can be sent a new password. Ask "
+    "here for a link to sign in, which an organiser of your event passes "
+    "on; then set a password under Account."
 )
-KEPT = "Your new password holds. Other devices and the links in your mails are signed out."
+KEPT = gettext_lazy(
+    "Your new password holds. Other devices and the links in your mails are signed out."
+)
 
 
 class PasswordView(auth.PasswordChangeView):
@@ -67,7 +72,7 @@ def forgotten(request: HttpRequest) -> HttpResponse:
     if not settings.POST_IS_SENT:
         messages.info(request, NO_MAIL)
         return redirect("sign-in-link")
-    form = WhoForm(request.POST or None, button="Send me a link")
+    form = WhoForm(request.POST or None, button=_("Send me a link"))
     if request.method == "POST" and form.is_valid():
         send_password_links(form.cleaned_data["who"])
         return redirect("password-forgotten-sent")

@@ -9,11 +9,14 @@ from django.core.paginator import Paginator
 from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
 from events.models import Club, Letter
 from events.post import address_now, send_again
+from events.post_models import HIDDEN
 from events.post_reading import hand_on, letters_for, mail_link, may_show_key, reveal
 from events.services import record
 from events.views.lookup import organised_club
@@ -25,15 +28,15 @@ State = Letter.State
 class LetterFilter(forms.Form):
     """Which letters to list."""
 
-    state = forms.ChoiceField(label="What became of it", required=False)
+    state = forms.ChoiceField(label=gettext_lazy("What became of it"), required=False)
     event = forms.ChoiceField(required=False)
     mark_required = True
 
     def __init__(self, data: object, *, club: Club) -> None:
         super().__init__(data)  # type: ignore[arg-type]
-        self.fields["state"].choices = [("", "all letters"), *State.choices]
+        self.fields["state"].choices = [("", _("all letters")), *State.choices]
         events = [(event.slug, event.name) for event in club.events.all()]
-        self.fields["event"].choices = [("", "all events"), *events]
+        self.fields["event"].choices = [("", _("all events")), *events]
 
 
 @login_required
@@ -75,7 +78,7 @@ def letter(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     each = get_object_or_404(letters, pk=pk)
     may_show = may_show_key(each)
     shown = request.method == "POST" and may_show
-    text = each.text_without_key
+    text = each.text_without_key.replace(HIDDEN, _(HIDDEN))
     if shown:
         text = reveal(letter=each, club=found, by=request.user)
     context = {
@@ -100,9 +103,9 @@ def again(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     each = get_object_or_404(letters_for(found).select_related("event", "person"), pk=pk)
     if "by-hand" in request.POST:
         hand_on(letter=each, club=found, by=request.user)
-        messages.success(request, "It is noted that you passed this letter on.")
+        messages.success(request, _("It is noted that you passed this letter on."))
     elif not settings.POST_IS_SENT:
-        messages.error(request, "This site has no mail server: pass the letter on by hand.")
+        messages.error(request, _("This site has no mail server: pass the letter on by hand."))
     else:
         _send_again(request, found, each)
     return redirect("letter", club, pk)
@@ -114,6 +117,8 @@ def _send_again(request: HttpRequest, club: Club, each: Letter) -> None:
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return
-    what = f"Had the letter “{each.subject}” to {each.to} sent again."
+    what = _("Had the letter “{subject}” to {to} sent again.").format(
+        subject=each.subject, to=each.to
+    )
     record(club=club, event=each.event, by=request.user, what=what)
-    messages.success(request, "The letter is on its way again. Look here in a minute.")
+    messages.success(request, _("The letter is on its way again. Look here in a minute."))

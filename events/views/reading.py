@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.utils.formats import date_format
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from events.models import Division
 from events.rules.answers import Answer, answers, exceptions
@@ -40,7 +41,9 @@ def reading(
     found = answers(there, deadline_text=deadline, units=units)
     headings = tuple(dict.fromkeys(answer.group for answer in found))
     groups = tuple((head, tuple(a for a in found if a.group == head)) for head in headings)
-    title = f"The course of {division.name}" + (f", {chosen}" if chosen else "")
+    title = _("The course of {name}").format(name=division.name) + (
+        f", {chosen}" if chosen else ""
+    )
     strip = format_strip(there, title, units=units)
     differing = exceptions(format, units)
     return Reading(rounds, chosen, groups, differing, strip, units != AS_PUBLISHED)
@@ -60,4 +63,6 @@ def _in_words(division: Division, own: datetime | None) -> str:
     moment = own or event.declare_by
     if moment.tzinfo is not None:
         moment = moment.astimezone(event.zone)
-    return f"{date_format(moment, 'l j F Y, H:i')} ({event.time_zone} time)"
+    return _("{moment} ({time_zone} time)").format(
+        moment=date_format(moment, _("l j F Y, H:i")), time_zone=event.time_zone
+    )

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -38,7 +39,7 @@ def safe_next(request: HttpRequest) -> str:
 @limited("sign-in-link", per_hour=60, account="who", per_account=6)
 def ask(request: HttpRequest) -> HttpResponse:
     """Have a link sent. The answer is the same whether or not there is such an account."""
-    form = WhoForm(request.POST or None, button="Send me a link")
+    form = WhoForm(request.POST or None, button=_("Send me a link"))
     if request.method == "POST" and form.is_valid():
         send_sign_in_links(form.cleaned_data["who"], safe_next(request))
         return redirect("sign-in-link-sent")

@@ -5,6 +5,8 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from events.forms.made_tricks import ClubTrickForm
@@ -14,17 +16,20 @@ from events.rules.trick import Direction, Edge, Family, Trick
 from events.services import add_club_trick, remove_club_trick
 from events.views.lookup import organised_club
 
-ANY = ("", "any")
+ANY = ("", gettext_lazy("any"))
 
 
 class TrickFilter(forms.Form):
     """Which tricks to list; everything is optional."""
 
-    name = forms.CharField(required=False, max_length=60, help_text="A part of it is enough.")
+    name = forms.CharField(
+        required=False, max_length=60, help_text=gettext_lazy("A part of it is enough.")
+    )
     family = forms.ChoiceField(required=False, choices=[ANY, *((f, f) for f in Family)])
     approach = forms.ChoiceField(required=False, choices=[ANY, *((e, e) for e in Edge)])
     invert = forms.ChoiceField(
-        required=False, choices=[ANY, ("yes", "inverts"), ("no", "no inverts")]
+        required=False,
+        choices=[ANY, ("yes", gettext_lazy("inverts")), ("no", gettext_lazy("no inverts"))],
     )
     rotation = forms.TypedChoiceField(
         required=False,
@@ -69,7 +74,9 @@ def club_tricks(request: HttpRequest, club: str) -> HttpResponse:
     form = ClubTrickForm(request.POST or None, club=found)
     if request.method == "POST" and form.is_valid():
         trick = add_club_trick(trick=form.instance, by=request.user)
-        messages.success(request, f"{trick.name} can be planned at your events now.")
+        messages.success(
+            request, _("{name} can be planned at your events now.").format(name=trick.name)
+        )
         return redirect("club-tricks", club)
     context = {"club": found, "form": form, "tricks": found.tricks.all()}
     return render(request, "events/club_tricks.html", context)
@@ -82,5 +89,7 @@ def club_trick_remove(request: HttpRequest, club: str, pk: int) -> HttpResponse:
     found = organised_club(request.user, club)
     trick = get_object_or_404(found.tricks, pk=pk)
     remove_club_trick(trick=trick, by=request.user)
-    messages.success(request, f"{trick.name} is removed. Declared runs keep it.")
+    messages.success(
+        request, _("{name} is removed. Declared runs keep it.").format(name=trick.name)
+    )
     return redirect("club-tricks", club)

@@ -3,6 +3,8 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from events.rules.figures import CHOICES, Units
@@ -10,7 +12,7 @@ from events.site import is_ours
 from events.units import in_words, keep
 from events.units_models import UnitsChoice
 
-NO_SUCH = "Choose each unit from its list. Nothing is changed."
+NO_SUCH = gettext_lazy("Choose each unit from its list. Nothing is changed.")
 
 
 @require_POST
@@ -26,5 +28,5 @@ def choose(request: HttpRequest) -> HttpResponse:
     keep(response, units)
     if request.user.is_authenticated:
         UnitsChoice.objects.update_or_create(user=request.user, defaults={"units": units.text})
-    messages.success(request, f"Figures are shown so: {in_words(units)}.")
+    messages.success(request, _("Figures are shown so: {units}.").format(units=in_words(units)))
     return response

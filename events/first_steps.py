@@ -15,10 +15,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
+
 FOLDER = Path(__file__).parents[1] / "fixtures" / "first_steps"
 PICTURES = "buoyline/first_steps"  # below the static files
 TAKEN = FOLDER / "pictures.json"
-WHO = ("organiser", "rider", "table")
+ROLES = {"organiser": mark("Organiser"), "rider": mark("Rider"), "table": mark("Table")}
+WHO = tuple(ROLES)
 
 # What an act names must stand in the text, except for these: they say where, or when.
 SILENT = frozenset({"go", "in", "picture"})
@@ -89,6 +93,11 @@ class Tutorial:
     before: str
     steps: tuple[Step, ...]
     after: str
+
+    @property
+    def role(self) -> str:
+        """What these people are called."""
+        return _(ROLES[self.who])
 
 
 @lru_cache(maxsize=len(WHO))

@@ -14,11 +14,11 @@ def days(event: object) -> str:
     """The first and the last day of an event: 3 to 4 July 2027."""
     first: date = event.first_day  # type: ignore[attr-defined]
     last: date = event.last_day  # type: ignore[attr-defined]
-    end = date_format(last, "j F Y")
+    end = date_format(last, _("j F Y"))
     if first == last:
         return end
     if (first.year, first.month) == (last.year, last.month):
-        return _("{first} to {last}").format(first=first.day, last=end)
+        return _("{first} to {last}").format(first=date_format(first, _("j")), last=end)
     return _("{first} to {last}").format(
-        first=date_format(first, "j F Y" if first.year != last.year else "j F"), last=end
+        first=date_format(first, _("j F Y") if first.year != last.year else _("j F")), last=end
     )

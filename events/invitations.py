@@ -18,6 +18,7 @@ from django.utils.crypto import get_random_string
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from events.languages import written_to
 from events.models import Club, Event, Invitation, Letter, Official
 from events.post import send
 from events.services import record, role_at
@@ -87,21 +88,23 @@ def invite(*, club: Club, event: Event | None, role: str, email: str, by: User) 
 
 
 def _write(made: Invitation, token: str) -> Letter:
-    context = {
-        "invitation": made,
-        "role": role_in_words(made.role),
-        "by": made.invited_by.get_full_name() or _("an organiser"),
-        "link": absolute(reverse("key-role", args=[token])),
-    }
-    return send(
-        to=made.email,
-        subject=asked_in_words(made),
-        text=render_to_string("events/mail/invitation.txt", context),
-        club=made.club,
-        event=made.event,
-        about=ABOUT,
-        good_for=GOOD_FOR,
-    )
+    account = User.objects.filter(email__iexact=made.email, is_active=True).first()
+    with written_to(account):
+        context = {
+            "invitation": made,
+            "role": role_in_words(made.role),
+            "by": made.invited_by.get_full_name() or _("an organiser"),
+            "link": absolute(reverse("key-role", args=[token])),
+        }
+        return send(
+            to=made.email,
+            subject=asked_in_words(made),
+            text=render_to_string("events/mail/invitation.txt", context),
+            club=made.club,
+            event=made.event,
+            about=str(ABOUT),
+            good_for=GOOD_FOR,
+        )
 
 
 @transaction.atomic

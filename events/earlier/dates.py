@@ -13,9 +13,11 @@ from typing import Any
 from events.rules.answers_words import day as day_in_words
 from events.rules.answers_words import moment as moment_in_words
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.schema import Kind, Spec, described, spec_of
 
-LEFT_OPEN = "left open"
+LEFT_OPEN = mark("left open")
 
 
 @dataclass(frozen=True)
@@ -82,7 +84,9 @@ def moved(data: dict[str, Any], move: Move | None) -> tuple[dict[str, Any], list
     result: dict[str, Any] = deepcopy(data)
     lines = list(_move_group(result, move, ""))
     for number, override in enumerate(result.get("overrides", ()), start=1):
-        lines += _move_group(override["set"], move, f" (exception {number})")
+        lines += _move_group(
+            override["set"], move, " " + _("(exception {number})").format(number=number)
+        )
         if not override["set"]:
             override["set"] = None  # what is left says nothing
     if "overrides" in result:
@@ -100,7 +104,7 @@ def _move_group(data: dict[str, Any], move: Move | None, where: str) -> Iterator
         if read is None:
             continue  # it cannot be read, and is told as such
         shown = _words(spec)
-        line = DateLine(spec.label + where, shown(read), shown(new) if new else LEFT_OPEN)
+        line = DateLine(spec.label + where, shown(read), shown(new) if new else _(LEFT_OPEN))
         if new is None:
             del group[key]
             if not group:

@@ -9,6 +9,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.earlier.dates import Move
 from events.earlier.names import division_names, next_name
@@ -25,20 +27,28 @@ FILES_MOST = 20
 ENTRIES_MOST = 1024 * 1024
 FAR = 5  # years ahead, beyond which a year is rather a slip of the hand
 
-ENTRIES_BIG = "This file is larger than 1 MB. Take older rows out, or leave the file away."
-TOO_FAR = "This is more than {far} years ahead: look at the year."
-TOO_MANY = "These are {count} files; at most {most} can be read at once."
-BIG = "{file} is larger than 60 kB, so it is no format. Choose another file."
-NOT_TEXT = "{file} is no text in UTF-8. Download the format again, or save it as UTF-8."
-NO_FORMAT = "{file} holds no value of a format. Choose the files that were downloaded as TOML."
-SAME_NAME = "{files} would both be the division {name}. Rename one of the two files."
+ENTRIES_BIG = gettext_lazy(
+    "This file is larger than 1 MB. Take older rows out, or leave the file away."
+)
+TOO_FAR = gettext_lazy("This is more than {far} years ahead: look at the year.")
+TOO_MANY = gettext_lazy("These are {count} files; at most {most} can be read at once.")
+BIG = gettext_lazy("{file} is larger than 60 kB, so it is no format. Choose another file.")
+NOT_TEXT = gettext_lazy(
+    "{file} is no text in UTF-8. Download the format again, or save it as UTF-8."
+)
+NO_FORMAT = gettext_lazy(
+    "{file} holds no value of a format. Choose the files that were downloaded as TOML."
+)
+SAME_NAME = gettext_lazy(
+    "{files} would both be the division {name}. Rename one of the two files."
+)
 
 
 def _helper(kind: str) -> FormHelper:
     made = FormHelper()
     made.form_method = "post"
     made.attrs = {"novalidate": ""}
-    made.add_input(Submit(f"look-{kind}", "Look at what would be made"))
+    made.add_input(Submit(f"look-{kind}", _("Look at what would be made")))
     return made
 
 
@@ -64,18 +74,20 @@ class EarlierEventForm(forms.Form):
     """
 
     earlier = forms.ModelChoiceField(
-        Event.objects.none(), label="Earlier event", empty_label="Choose an event"
+        Event.objects.none(),
+        label=gettext_lazy("Earlier event"),
+        empty_label=gettext_lazy("Choose an event"),
     )
     first_day = forms.DateField(
-        label="First day this time",
+        label=gettext_lazy("First day this time"),
         widget=DayInput(),
-        help_text="All other dates move by as many days.",
+        help_text=gettext_lazy("All other dates move by as many days."),
     )
     name = forms.CharField(
-        label="Name this time",
+        label=gettext_lazy("Name this time"),
         required=False,
         max_length=120,
-        help_text="Left empty: the earlier name, with the year in it moved on.",
+        help_text=gettext_lazy("Left empty: the earlier name, with the year in it moved on."),
     )
 
     def __init__(self, *args: Any, club: Club, **kwargs: Any) -> None:
@@ -173,24 +185,25 @@ class EarlierFilesForm(EventForm):
     """
 
     earlier_day = forms.DateField(
-        label="First day of the earlier event",
+        label=gettext_lazy("First day of the earlier event"),
         required=False,
         widget=DayInput(),
-        help_text="Dates in the formats move by as many days. Left empty: they are left open.",
+        help_text=gettext_lazy(
+            "Dates in the formats move by as many days. Left empty: they are left open."
+        ),
     )
     formats = _ManyFilesField(
-        label="Formats",
-        error_messages={"required": "Choose one file for each division."},
-        help_text="As they were downloaded: a TOML file for each division. The end of a "
-        "file’s name says which division it is. "
-        f"At most {FILES_MOST} files.",
+        label=gettext_lazy("Formats"),
+        error_messages={"required": gettext_lazy("Choose one file for each division.")},
     )
     entries = forms.FileField(
-        label="Entries",
+        label=gettext_lazy("Entries"),
         required=False,
         widget=forms.FileInput,
-        help_text="As they were downloaded, CSV or XLSX, at most 1 MB. Nobody is entered: you "
-        "see whom you may want to invite.",
+        help_text=gettext_lazy(
+            "As they were downloaded, CSV or XLSX, at most 1 MB. Nobody is "
+            "entered: you see whom you may want to invite."
+        ),
     )
     field_order = ["formats", "entries", "earlier_day"]
 
@@ -198,6 +211,10 @@ class EarlierFilesForm(EventForm):
         super().__init__(*args, **kwargs)
         self.files_read: tuple[FormatFile, ...] = ()
         self.riders = EarlierRiders()
+        self.fields["formats"].help_text = _(
+            "As they were downloaded: a TOML file for each division. The end of a file’s name "
+            "says which division it is. At most {most} files."
+        ).format(most=FILES_MOST)
         self.fields["formats"].widget.attrs["accept"] = ".toml,application/toml"
         self.fields["entries"].widget.attrs["accept"] = ".csv,.xlsx,text/csv"
         self.helper = _helper("files")

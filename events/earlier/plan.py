@@ -9,6 +9,8 @@ from datetime import date
 from typing import Any
 
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.earlier.dates import DateLine, Move, moved
 from events.earlier.wishes import FormatFile, Wish, event_of
@@ -22,14 +24,14 @@ from events.rules.format import Format
 from events.rules.loading import as_data, try_format
 from events.rules.vocabulary import Vocabulary
 
-UNREADABLE = "This is not TOML that can be read: {error}."
-TRICK = (
-    "The limits name “{name}”, which is in no list of tricks. Add it to the club’s tricks, or "
-    "change the limit."
+UNREADABLE = gettext_lazy("This is not TOML that can be read: {error}.")
+TRICK = gettext_lazy(
+    "The limits name “{name}”, which is in no list of tricks. Add it to "
+    "the club’s tricks, or change the limit."
 )
-UNPUBLISHED = (
-    "The earlier draft was changed after {edition}; those changes were never published and are "
-    "not carried over."
+UNPUBLISHED = gettext_lazy(
+    "The earlier draft was changed after {edition}; those changes were "
+    "never published and are not carried over."
 )
 
 
@@ -157,10 +159,13 @@ def _of_event(earlier: Event) -> Iterator[Source]:
     for division in earlier.divisions.prefetch_related("editions"):
         edition = division.edition
         if edition is None:
-            data, origin, notes = division.draft, "its draft; nothing was published", ()
+            data, origin, notes = division.draft, _("its draft; nothing was published"), ()
         else:
             day = date_format(edition.published_at.astimezone(earlier.zone), "j F Y")
-            data, origin = edition.data, f"edition {edition.number}, published {day}"
+            data, origin = (
+                edition.data,
+                _("edition {number}, published {day}").format(number=edition.number, day=day),
+            )
             changed = division.draft and _differs(division)
             notes = (UNPUBLISHED.format(edition=str(edition).lower()),) if changed else ()
         yield Source(division.name, data, origin, division.fee, division.place, notes)
@@ -173,7 +178,13 @@ def _differs(division: Division) -> bool:
 
 def _of_files(files: tuple[FormatFile, ...]) -> Iterator[Source]:
     for place, each in enumerate(files, start=1):
-        yield Source(each.division, toml_data(each.text), f"the file {each.file}", "", place)
+        yield Source(
+            each.division,
+            toml_data(each.text),
+            _("the file {file}").format(file=each.file),
+            "",
+            place,
+        )
 
 
 def toml_data(text: str) -> dict[str, Any]:
@@ -229,8 +240,8 @@ def _event_dates(earlier: Event | None, event: Event) -> list[DateLine]:
     def line(label: str, name: str) -> DateLine:
         return DateLine(label, _said(earlier, name) if earlier else "", _said(event, name))
 
-    names = {"First day": "first_day", "Last day": "last_day",
-             "Entries close": "entries_close", "Declare by": "declare_by"}  # fmt: skip
+    names = {_("First day"): "first_day", _("Last day"): "last_day",
+             _("Entries close"): "entries_close", _("Declare by"): "declare_by"}  # fmt: skip
     return [line(label, name) for label, name in names.items()]
 
 

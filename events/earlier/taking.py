@@ -2,6 +2,8 @@
 
 from django.contrib.auth.models import User
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from events.earlier.plan import Plan, plan_of
 from events.earlier.wishes import Wish
@@ -13,7 +15,7 @@ class ShownOtherwise(Exception):
     """What would be made now differs from what was shown; `plan` is how it stands now."""
 
     def __init__(self, plan: Plan) -> None:
-        super().__init__("The plan changed after it was shown.")
+        super().__init__(_("The plan changed after it was shown."))
         self.plan = plan
 
 
@@ -39,16 +41,20 @@ def take_over(*, club: Club, wish: Wish, shown: str, by: User) -> Plan:
             event=event, name=each.name, place=each.place, fee=each.fee, draft=each.draft
         )
         save_division(division=division, by=by)
-    what = f"Took over from {plan.origin}: {_counted(len(new))}{_moved(plan)}."
+    what = ", ".join((_taken(plan, len(new)), _moved(plan))) + "."
     record(club=locked, event=event, by=by, what=what)
     return plan
 
 
-def _counted(divisions: int) -> str:
-    return f"{divisions} division{'' if divisions == 1 else 's'} with drafts"
+def _taken(plan: Plan, divisions: int) -> str:
+    return ngettext(
+        "Took over from {origin}: {divisions} division with drafts",
+        "Took over from {origin}: {divisions} divisions with drafts",
+        divisions,
+    ).format(origin=plan.origin, divisions=divisions)
 
 
 def _moved(plan: Plan) -> str:
     if plan.move is None:
-        return ", dates of formats left open"
-    return f", dates moved by {plan.move.days} days"
+        return _("dates of formats left open")
+    return _("dates moved by {days} days").format(days=plan.move.days)

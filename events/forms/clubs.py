@@ -5,6 +5,8 @@ from typing import Any
 from django import forms
 from django.contrib.auth.models import User
 from django.core.validators import validate_email
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.forms.layout import helper
 from events.forms.meanwhile import MeanwhileForm
@@ -18,14 +20,19 @@ class ClubForm(forms.ModelForm):
     class Meta:
         model = Club
         fields = ["name"]
+        labels = {"name": gettext_lazy("Name")}
         error_messages = {
-            "name": {"unique": "There is a club of this name: ask its organisers to add you."}
+            "name": {
+                "unique": gettext_lazy(
+                    "There is a club of this name: ask its organisers to add you."
+                )
+            }
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["name"].help_text = "As riders know it. You become its organiser."
-        self.helper = helper("Make the club")
+        self.fields["name"].help_text = _("As riders know it. You become its organiser.")
+        self.helper = helper(_("Make the club"))
 
 
 class VenueForm(MeanwhileForm, forms.ModelForm):
@@ -34,6 +41,12 @@ class VenueForm(MeanwhileForm, forms.ModelForm):
     class Meta:
         model = Venue
         fields = ["name", "course_m", "direction", "start_dock", "notes"]
+        labels = {
+            "name": gettext_lazy("Name"),
+            "direction": gettext_lazy("Direction"),
+            "start_dock": gettext_lazy("Start dock"),
+            "notes": gettext_lazy("Notes"),
+        }
         widgets = {
             "course_m": forms.TextInput(attrs={"inputmode": "numeric", "data-unit": "m"}),
             "notes": forms.Textarea(attrs={"rows": 4}),
@@ -41,13 +54,13 @@ class VenueForm(MeanwhileForm, forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = helper("Save the venue")
+        self.helper = helper(_("Save the venue"))
 
     def clean_name(self) -> str:
         name: str = self.cleaned_data["name"]
         others = Venue.objects.filter(club=self.instance.club).exclude(pk=self.instance.pk)
         if others.filter(name__iexact=name).exists():
-            raise forms.ValidationError("The club has a venue of this name already.")
+            raise forms.ValidationError(_("The club has a venue of this name already."))
         return name
 
 
@@ -58,15 +71,22 @@ class OfficialForm(forms.Form):
     """
 
     username = forms.CharField(
-        label="E-mail or user name",
+        label=gettext_lazy("E-mail or user name"),
         max_length=150,
-        help_text="An address gets a letter with an invitation, whether or not it has an "
-        "account here.",
+        help_text=gettext_lazy(
+            "An address gets a letter with an invitation, whether or not it has an "
+            "account here."
+        ),
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"}),
     )
-    role = forms.ChoiceField(choices=Official.Role.choices, initial=Official.Role.TABLE)
+    role = forms.ChoiceField(
+        label=gettext_lazy("Role"), choices=Official.Role.choices, initial=Official.Role.TABLE
+    )
     event = forms.ModelChoiceField(
-        Event.objects.none(), label="For", required=False, empty_label="the whole club"
+        Event.objects.none(),
+        label=gettext_lazy("For"),
+        required=False,
+        empty_label=gettext_lazy("the whole club"),
     )
     mark_required = True
 
@@ -75,7 +95,7 @@ class OfficialForm(forms.Form):
         self.club = club
         self.user: User | None = None
         self.fields["event"].queryset = club.events.order_by("-first_day", "name")
-        self.helper = helper("Give this role")
+        self.helper = helper(_("Give this role"))
 
     def clean_username(self) -> str:
         """A user name that exists, or something that is an address."""
@@ -86,8 +106,10 @@ class OfficialForm(forms.Form):
         self.user = User.objects.filter(username=name, is_active=True).first()
         if self.user is None:
             raise forms.ValidationError(
-                "Nobody has this user name: check its spelling, or write the person’s e-mail "
-                "address to invite them."
+                _(
+                    "Nobody has this user name: check its spelling, or write the person’s "
+                    "e-mail address to invite them."
+                )
             )
         return name
 
@@ -99,5 +121,5 @@ class OfficialForm(forms.Form):
         name = data["username"]
         who = {"user": self.user} if self.user else {"user__email__iexact": name}
         if Official.objects.filter(**where, **who).exists():
-            self.add_error("role", "This person has the role already.")
+            self.add_error("role", _("This person has the role already."))
         return data

@@ -8,6 +8,8 @@ from zoneinfo import ZoneInfo, available_timezones
 from django import forms
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.forms.layout import helper
 from events.forms.meanwhile import MeanwhileForm
@@ -17,7 +19,10 @@ from events.rules.format import Format
 from events.rules.loading import FormatError, load_format
 from events.services import clashes
 
-DEADLINES = {"entries_close": "Entries close", "declare_by": "Declare by"}
+DEADLINES = {
+    "entries_close": gettext_lazy("Entries close"),
+    "declare_by": gettext_lazy("Declare by"),
+}
 
 
 class DayInput(forms.DateInput):
@@ -48,6 +53,13 @@ class EventForm(MeanwhileForm, forms.ModelForm):
         model = Event
         fields = ["name", "venue", "first_day", "last_day", "time_zone", "entries_close",
                   "declare_by", "adult_age"]  # fmt: skip
+        labels = DEADLINES | {
+            "name": gettext_lazy("Name"),
+            "venue": gettext_lazy("Venue"),
+            "first_day": gettext_lazy("First day"),
+            "last_day": gettext_lazy("Last day"),
+            "time_zone": gettext_lazy("Time zone"),
+        }
         widgets = {
             "first_day": DayInput(),
             "last_day": DayInput(),
@@ -56,8 +68,10 @@ class EventForm(MeanwhileForm, forms.ModelForm):
             "declare_by": MomentInput(),
         }
         help_texts = {
-            "time_zone": "Of the lake, such as Europe/Zurich. All times below are in it.",
-            "last_day": "The same as the first day for an event of one day.",
+            "time_zone": gettext_lazy(
+                "Of the lake, such as Europe/Zurich. All times below are in it."
+            ),
+            "last_day": gettext_lazy("The same as the first day for an event of one day."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -71,8 +85,8 @@ class EventForm(MeanwhileForm, forms.ModelForm):
             if stated is not None:
                 self.initial[name] = stated.astimezone(self.zone).replace(tzinfo=None)
         self.fields["venue"].queryset = Venue.objects.filter(club=self.instance.club)
-        self.fields["venue"].empty_label = "Choose a venue"
-        self.helper = helper("Save the event")
+        self.fields["venue"].empty_label = _("Choose a venue")
+        self.helper = helper(_("Save the event"))
 
     @property
     def zones(self) -> list[str]:
@@ -92,9 +106,11 @@ class EventForm(MeanwhileForm, forms.ModelForm):
         data: dict[str, Any] = super().clean() or {}
         first, last = data.get("first_day"), data.get("last_day")
         if first and last and last < first:
-            self.add_error("last_day", "The last day lies before the first day.")
+            self.add_error("last_day", _("The last day lies before the first day."))
         if first and (first.year < 2000 or (self.is_new and first < timezone.localdate())):
-            self.add_error("first_day", "The first day lies in the past; choose a later day.")
+            self.add_error(
+                "first_day", _("The first day lies in the past; choose a later day.")
+            )
         for name in DEADLINES:
             self._check_past(name, data.get(name))
         self._check_deadlines(data.get("entries_close"), data.get("declare_by"), last)
@@ -103,18 +119,18 @@ class EventForm(MeanwhileForm, forms.ModelForm):
     def _check_past(self, name: str, moment: datetime | None) -> None:
         if self.is_new and moment is not None and moment <= timezone.now():
             shown = date_format(moment.astimezone(self.zone), "j F Y, H:i")
-            text = f"{shown} lies in the past; choose a later time."
+            text = _("{deadline} lies in the past; choose a later time.").format(deadline=shown)
             self.add_error(name, text)
 
     def _check_deadlines(
         self, close: datetime | None, declare: datetime | None, last: date | None
     ) -> None:
         if declare and last and declare.astimezone(self.zone).date() > last:
-            text = "Runs would be declared after the last day; choose an earlier time."
+            text = _("Runs would be declared after the last day; choose an earlier time.")
             self.add_error("declare_by", text)
         if close and declare and close > declare:
             self.warnings.append(
-                "Entries close after runs must be declared: late entries could not declare."
+                _("Entries close after runs must be declared: late entries could not declare.")
             )
 
 
@@ -128,28 +144,28 @@ class DivisionForm(MeanwhileForm, forms.ModelForm):
     class Meta:
         model = Division
         fields = ["name", "place", "fee"]
-        labels = {"place": "Place in the list"}
+        labels = {"name": gettext_lazy("Name"), "place": gettext_lazy("Place in the list")}
         help_texts = {
-            "name": "Such as Open men, or Juniors under 14.",
-            "place": "Divisions are listed from the lowest number up.",
+            "name": gettext_lazy("Such as Open men, or Juniors under 14."),
+            "place": gettext_lazy("Divisions are listed from the lowest number up."),
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = helper("Save the division")
+        self.helper = helper(_("Save the division"))
 
     def clean_name(self) -> str:
         name: str = self.cleaned_data["name"]
         others = Division.objects.filter(event=self.instance.event)
         if others.exclude(pk=self.instance.pk).filter(name__iexact=name).exists():
-            raise forms.ValidationError("The event has a division of this name already.")
+            raise forms.ValidationError(_("The event has a division of this name already."))
         return name
 
 
 class StartForm(forms.Form):
     """Where a draft begins: an example, or another division's format."""
 
-    source = forms.ChoiceField(label="Start from")
+    source = forms.ChoiceField(label=gettext_lazy("Start from"))
     sure = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, choices: list[Any], **kwargs: Any) -> None:
@@ -157,9 +173,9 @@ class StartForm(forms.Form):
         self.fields["source"].choices = choices
 
 
-THEIRS = (
-    "Somebody else saved this draft meanwhile. Nothing is saved yet: save again to replace "
-    "theirs, which changes this in it."
+THEIRS = gettext_lazy(
+    "Somebody else saved this draft meanwhile. Nothing is saved yet: save "
+    "again to replace theirs, which changes this in it."
 )
 
 
@@ -167,10 +183,10 @@ class TextForm(forms.Form):
     """A whole format as TOML."""
 
     text = forms.CharField(
-        label="Format as TOML",
+        label=gettext_lazy("Format as TOML"),
         max_length=200_000,
         widget=forms.Textarea(attrs={"rows": 24, "spellcheck": "false"}),
-        help_text="Saving replaces the draft with what stands here.",
+        help_text=gettext_lazy("Saving replaces the draft with what stands here."),
     )
     seen = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput())
 
@@ -178,7 +194,7 @@ class TextForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.division = division
         self.format = Format()
-        self.helper = helper("Save as the draft")
+        self.helper = helper(_("Save as the draft"))
 
     def clean_text(self) -> str:
         text: str = self.cleaned_data["text"]

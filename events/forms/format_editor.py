@@ -7,6 +7,8 @@ from typing import Any
 import tomli_w
 from django import forms
 from django.utils.datastructures import MultiValueDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.faults import Fault, faults_of
 from events.forms.format_fields import read_toml
@@ -30,7 +32,7 @@ class OverridesForm(forms.Form):
     overrides = forms.CharField(
         required=False,
         max_length=40_000,
-        label="Exceptions, as TOML",
+        label=gettext_lazy("Exceptions, as TOML"),
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
     )
     mark_required = True
@@ -39,9 +41,11 @@ class OverridesForm(forms.Form):
         text = self.cleaned_data["overrides"]
         tables = read_toml(text, ("overrides",)).get("overrides", []) if text else []
         if not isinstance(tables, list):
-            raise forms.ValidationError("Write [[overrides]] above each exception.")
+            raise forms.ValidationError(_("Write [[overrides]] above each exception."))
         if len(tables) > OVERRIDES_MOST:
-            raise forms.ValidationError(f"At most {OVERRIDES_MOST} exceptions fit here.")
+            raise forms.ValidationError(
+                _("At most {number} exceptions fit here.").format(number=OVERRIDES_MOST)
+            )
         return tables
 
 
@@ -126,7 +130,7 @@ class FormatEditor:
 
     def read(self) -> None:
         """Read what was typed as far as it goes, and say nothing of its faults."""
-        self.format, _ = try_format(self.as_data())
+        self.format, _found = try_format(self.as_data())
 
     def check(self) -> bool:
         """Read what was typed and put every fault in its place; True where there is none."""
@@ -168,7 +172,11 @@ class FormatEditor:
                 target = f"list-{rows.prefix}"
                 found += [Fault(each, rows.spec.label, target) for each in rows.errors]
                 for number, form in enumerate(rows.forms, start=1):
-                    found += faults_of(form, f"{rows.spec.label}, row {number}", target)
+                    found += faults_of(
+                        form,
+                        _("{label}, row {number}").format(label=rows.spec.label, number=number),
+                        target,
+                    )
         return [*found, *faults_of(self.overrides)]
 
 
@@ -185,7 +193,7 @@ def _lists_in(cls: type) -> Iterator[tuple[str, Spec]]:
 
 
 def _sections(posted: Any, stated: dict[str, Any]) -> Iterator[Section]:
-    yield Section("naming", "Name", "", GroupForm(Format, (), posted, stated))
+    yield Section("naming", _("Name"), "", GroupForm(Format, (), posted, stated))
     for key, spec in _described():
         section = Section(key, spec.label, spec.help)
         if spec.kind is Kind.GROUP:

@@ -12,6 +12,7 @@ from typing import Any
 
 import tomli_w
 from django import forms
+from django.utils.translation import gettext as _
 
 from events.rules.schema import Kind, Spec, spec_of
 from events.rules.units import DIMENSIONS
@@ -90,9 +91,11 @@ class MoreField(forms.CharField):
     def __init__(self) -> None:
         super().__init__(
             required=False,
-            label="Further conditions",
-            help_text="As TOML: any_of = [{ invert = true }, { rotation_over = 360 }] means "
-            'one of these; unless = { family = ["surface"] } leaves some out.',
+            label=_("Further conditions"),
+            help_text=_(
+                "As TOML: any_of = [{ invert = true }, { rotation_over = 360 }] means "
+                'one of these; unless = { family = ["surface"] } leaves some out.'
+            ),
             widget=forms.Textarea(attrs={"rows": 2, "spellcheck": "false"}),
             max_length=4000,
         )
@@ -110,11 +113,17 @@ def read_toml(text: str, keys: tuple[str, ...]) -> dict[str, Any]:
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        raise forms.ValidationError(f"This is not TOML that can be read: {error}.") from error
+        raise forms.ValidationError(
+            _("This is not TOML that can be read: {error}.").format(error=error)
+        ) from error
     wrong = [key for key in data if key not in keys]
     if wrong:
         allowed = " and ".join(keys)
-        raise forms.ValidationError(f"Only {allowed} can stand here, not {wrong[0]}.")
+        raise forms.ValidationError(
+            _("Only {allowed} can stand here, not {word}.").format(
+                allowed=allowed, word=wrong[0]
+            )
+        )
     return data
 
 
@@ -156,11 +165,13 @@ def _help(spec: Spec) -> str:
     match spec.kind:
         case Kind.AMOUNT:
             units = " or ".join(DIMENSIONS[spec.dimension])
-            return f"{spec.help} With its unit ({units}), such as {_EXAMPLES[spec.dimension]}."
+            return _("{help} With its unit ({units}), such as {example}.").format(
+                help=spec.help, units=units, example=_EXAMPLES[spec.dimension]
+            )
         case Kind.NUMBERS:
-            return f"{spec.help} Such as 400, or 400, 380."
+            return _("{help} Such as 400, or 400, 380.").format(help=spec.help)
         case Kind.TEXTS:
-            return f"{spec.help} One on each line."
+            return _("{help} One on each line.").format(help=spec.help)
         case _:
             return spec.help
 
@@ -168,10 +179,12 @@ def _help(spec: Spec) -> str:
 def _widget(spec: Spec) -> forms.Widget:
     match spec.kind:
         case Kind.YES_NO:
-            answers = [("", "not stated"), ("yes", "yes"), ("no", "no")]
+            answers = [("", _("not stated")), ("yes", _("yes")), ("no", _("no"))]
             return forms.Select(choices=answers)
         case Kind.CHOICE:
-            return forms.Select(choices=[("", "not stated"), *((c, c) for c in spec.choices)])
+            return forms.Select(
+                choices=[("", _("not stated")), *((c, c) for c in spec.choices)]
+            )
         case Kind.TEXTS:
             return forms.Textarea(attrs={"rows": 2})
         case Kind.MOMENT | Kind.DAY:

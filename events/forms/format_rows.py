@@ -6,6 +6,8 @@ from typing import Any
 
 from django import forms
 from django.utils.datastructures import MultiValueDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.forms.format_fields import MORE, fields_for
 from events.rules.riding import DoubleUp, Limit
@@ -92,9 +94,9 @@ class Stated(forms.Form):
         required=False,
         widget=forms.Select(
             choices=[
-                (NOT_STATED, "not stated"),
-                (NONE, "stated: none"),
-                (LISTED, "as listed below"),
+                (NOT_STATED, gettext_lazy("not stated")),
+                (NONE, gettext_lazy("stated: none")),
+                (LISTED, gettext_lazy("as listed below")),
             ]
         ),
     )
@@ -114,7 +116,7 @@ class Rows:
         self.kept: list[GroupForm] = []
         choice = NOT_STATED if stated is None else LISTED if stated else NONE
         self.choice = Stated(data, prefix=self.prefix, initial={"stated": choice})
-        self.choice.fields["stated"].label = f"{spec.label}: stated?"
+        self.choice.fields["stated"].label = _("{label}: stated?").format(label=spec.label)
         asked = len(stated or ()) if data is None else _count(data, self.prefix)
         self.too_many = asked > ROWS_MOST
         shown = [stated[n] if data is None else None for n in range(min(asked, ROWS_MOST))]
@@ -135,13 +137,19 @@ class Rows:
         said = said if said in (NONE, LISTED) else NOT_STATED
         rows = [(form, form.as_data()) for form in self.forms]
         self.kept = [form for form, data in rows if data]
-        entries = [data for _, data in rows if data]
+        entries = [data for _row, data in rows if data]
         if self.too_many:
-            self.errors.append(f"At most {ROWS_MOST} rows fit here; the others were not read.")
+            self.errors.append(
+                _("At most {number} rows fit here; the others were not read.").format(
+                    number=ROWS_MOST
+                )
+            )
         if entries and said != LISTED:
-            self.errors.append("There are entries: choose “as listed below”, or remove them.")
+            self.errors.append(
+                _("There are entries: choose “as listed below”, or remove them.")
+            )
         if said == LISTED and not entries:
-            self.errors.append("Add an entry, or choose “not stated” or “stated: none”.")
+            self.errors.append(_("Add an entry, or choose “not stated” or “stated: none”."))
         return entries if entries or said != NOT_STATED else None
 
     def place(self, rest: tuple[str | int, ...], message: str) -> None:
@@ -158,7 +166,7 @@ def moved(data: MultiValueDict, spec: Spec, path: Path) -> MultiValueDict | None
     None where no button of this list was pressed.
     """
     prefix = "-".join(path)
-    action, _, number = (data.get(f"{prefix}-row") or "").partition("-")
+    action, _dash, number = (data.get(f"{prefix}-row") or "").partition("-")
     if not action:
         return None
     order: list[int | None] = list(range(min(_count(data, prefix), ROWS_MOST)))
@@ -182,7 +190,7 @@ def _renumbered(
     old: dict[str, dict[str, list[Any]]] = {}
     new = MultiValueDict()
     for key in data:
-        number, _, name = key.removeprefix(f"{prefix}-").partition("-")
+        number, _dash, name = key.removeprefix(f"{prefix}-").partition("-")
         if key.startswith(f"{prefix}-") and number.isdecimal():
             old.setdefault(number, {})[name] = data.getlist(key)
         elif key != f"{prefix}-row":

@@ -5,6 +5,8 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.forms.layout import helper
 from events.made_tricks import MadeTrick
@@ -16,13 +18,23 @@ FIELDS = [
     "name", "family", "approach", "takeoff", "rotation", "direction",
     "invert", "handle_pass", "blind", "tier",
 ]  # fmt: skip
+LABELS = {
+    "name": gettext_lazy("Name"),
+    "family": gettext_lazy("Family"),
+    "approach": gettext_lazy("Approach"),
+    "takeoff": gettext_lazy("Takeoff"),
+    "rotation": gettext_lazy("Rotation"),
+    "direction": gettext_lazy("Direction"),
+    "invert": gettext_lazy("Invert"),
+    "handle_pass": gettext_lazy("Handle pass"),
+}
 HELP = {
-    "name": "A short name, without commas.",
-    "approach": "The edge of the cut towards the wake.",
-    "invert": "The board goes over the head.",
-    "direction": "The first turn of the body.",
-    "handle_pass": "The handle is passed behind the back.",
-    "blind": "Landed looking away from the boat.",
+    "name": gettext_lazy("A short name, without commas."),
+    "approach": gettext_lazy("The edge of the cut towards the wake."),
+    "invert": gettext_lazy("The board goes over the head."),
+    "direction": gettext_lazy("The first turn of the body."),
+    "handle_pass": gettext_lazy("The handle is passed behind the back."),
+    "blind": gettext_lazy("Landed looking away from the boat."),
 }
 
 
@@ -41,19 +53,23 @@ class MadeTrickForm(forms.ModelForm):
         name: str = " ".join(self.cleaned_data["name"].split())
         if any(sign in name for sign in ",|+:;/%"):
             raise ValidationError(
-                "Leave out the signs , | + : ; / and %: they mean something in a run."
+                _("Leave out the signs , | + : ; / and %: they mean something in a run.")
             )
         if standard_vocabulary().find(name):
-            raise ValidationError(f"The vocabulary has a trick called {name} already.")
+            raise ValidationError(
+                _("The vocabulary has a trick called {name} already.").format(name=name)
+            )
         if name.casefold() in self.taken:
-            raise ValidationError(f"There is a trick called {name} in this list already.")
+            raise ValidationError(
+                _("There is a trick called {name} in this list already.").format(name=name)
+            )
         return name
 
     def clean_rotation(self) -> int:
         """Turns come in halves."""
         rotation: int = self.cleaned_data["rotation"]
         if rotation % 180 or rotation > 1800:
-            raise ValidationError("Write the turn in steps of 180 degrees, at most 1800.")
+            raise ValidationError(_("Write the turn in steps of 180 degrees, at most 1800."))
         return rotation
 
     def clean(self) -> dict[str, Any]:
@@ -61,9 +77,11 @@ class MadeTrickForm(forms.ModelForm):
         data: dict[str, Any] = super().clean() or self.cleaned_data
         turn, direction = data.get("rotation"), data.get("direction")
         if turn and direction == "none":
-            self.add_error("direction", f"A turn of {turn} degrees has a direction.")
+            self.add_error(
+                "direction", _("A turn of {turn} degrees has a direction.").format(turn=turn)
+            )
         if turn == 0 and direction not in (None, "none"):
-            self.add_error("direction", "Without a turn there is no direction: choose none.")
+            self.add_error("direction", _("Without a turn there is no direction: choose none."))
         if not self.errors:
             self._check_readable(data)
         return data
@@ -74,10 +92,14 @@ class MadeTrickForm(forms.ModelForm):
         try:
             read = read_trick(trick.name, standard_vocabulary().with_tricks([trick]))
         except (VocabularyError, NotationError) as error:
-            self.add_error("name", f"A run could not be read with this name. {error}")
+            self.add_error(
+                "name", _("A run could not be read with this name. {error}").format(error=error)
+            )
             return
         if read.entry != trick:
-            self.add_error("name", f"This name means {read.trick.name} already.")
+            self.add_error(
+                "name", _("This name means {name} already.").format(name=read.trick.name)
+            )
 
 
 class ClubTrickForm(MadeTrickForm):
@@ -87,8 +109,9 @@ class ClubTrickForm(MadeTrickForm):
         model = ClubTrick
         fields = FIELDS
         help_texts = HELP
+        labels = LABELS
 
     def __init__(self, *args: Any, club: Club, **kwargs: Any) -> None:
         super().__init__(*args, others=club.tricks.all(), **kwargs)
         self.instance.club = club
-        self.helper = helper("Add this trick")
+        self.helper = helper(_("Add this trick"))

@@ -14,16 +14,19 @@ from django import forms
 from django.core.exceptions import ObjectDoesNotExist, ValidationError
 from django.db import transaction
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.stamps import stamp
 
-MEANWHILE = (
-    "Somebody else saved this meanwhile, so nothing of yours is saved yet. Everything that you "
-    "typed is still here: save again to put it in place of theirs, or take theirs over first."
+MEANWHILE = gettext_lazy(
+    "Somebody else saved this meanwhile, so nothing of yours is saved yet. "
+    "Everything that you typed is still here: save again to put it in "
+    "place of theirs, or take theirs over first."
 )
-CHANGED = "Somebody else changed this meanwhile to “{value}”."
-EMPTIED = "Somebody else emptied this meanwhile."
-GONE = "Somebody else removed this meanwhile, so it can no longer be saved."
+CHANGED = gettext_lazy("Somebody else changed this meanwhile to “{value}”.")
+EMPTIED = gettext_lazy("Somebody else emptied this meanwhile.")
+GONE = gettext_lazy("Somebody else removed this meanwhile, so it can no longer be saved.")
 SEEN = "seen"
 
 Kept = TypeVar("Kept")
@@ -41,7 +44,7 @@ class MeanwhileForm(forms.BaseForm):
         super().__init__(*args, **kwargs)
         if self._is_kept:
             self.fields[SEEN] = forms.CharField(
-                required=False, widget=forms.HiddenInput(), label="What was shown"
+                required=False, widget=forms.HiddenInput(), label=_("What was shown")
             )
 
     @property
@@ -76,7 +79,7 @@ class MeanwhileForm(forms.BaseForm):
         if isinstance(field, forms.ChoiceField):
             return str(dict(field.choices).get(value, value))
         if isinstance(value, bool):
-            return "yes" if value else "no"
+            return _("yes") if value else _("no")
         return _plain(value)
 
     def saved(self, save: Callable[[], Kept]) -> Kept | None:
@@ -154,7 +157,7 @@ def _stamps(held: dict[str, Any]) -> str:
 def _seen(stamps: str) -> dict[str, str]:
     """Stamps by field. A field without one, as in a page of old, is not looked at."""
     pairs = (each.partition(":") for each in stamps.split())
-    return {name: stamped for name, _, stamped in pairs}
+    return {name: stamped for name, _value, stamped in pairs}
 
 
 def _plain(value: Any) -> str:

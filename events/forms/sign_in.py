@@ -4,10 +4,12 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth import forms as auth
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.forms.layout import helper
 
-PASSWORD_HELP = "At least eight characters, nothing that is easy to guess."
+PASSWORD_HELP = gettext_lazy("At least eight characters, nothing that is easy to guess.")
 
 
 def plain_user_name(typed: str) -> str:
@@ -20,8 +22,8 @@ class SignInForm(auth.AuthenticationForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["username"].label = "E-mail or user name"
-        self.helper = helper("Sign in")
+        self.fields["username"].label = _("E-mail or user name")
+        self.helper = helper(_("Sign in"))
 
     def clean_username(self) -> str:
         """An address may be typed with capitals; it is kept without."""
@@ -32,10 +34,10 @@ class WhoForm(forms.Form):
     """Whose account is meant."""
 
     who = forms.CharField(
-        label="E-mail or user name",
+        label=gettext_lazy("E-mail or user name"),
         max_length=254,
         widget=forms.TextInput(attrs={"autocomplete": "username"}),
-        error_messages={"required": "Write the e-mail address of your account."},
+        error_messages={"required": gettext_lazy("Write the e-mail address of your account.")},
     )
 
     def __init__(self, *args: Any, button: str, **kwargs: Any) -> None:
@@ -60,7 +62,7 @@ class ChangePasswordForm(_SaidAtThePassword, auth.PasswordChangeForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["old_password"].label = "The password of now"
+        self.fields["old_password"].label = _("The password of now")
         _name_new(self)
 
 
@@ -73,8 +75,8 @@ class NewPasswordForm(_SaidAtThePassword, auth.SetPasswordForm):
 
 
 def _name_new(form: auth.SetPasswordForm) -> None:
-    form.fields["new_password1"].label = "New password"
+    form.fields["new_password1"].label = _("New password")
     form.fields["new_password1"].help_text = PASSWORD_HELP
-    form.fields["new_password2"].label = "The same again"
+    form.fields["new_password2"].label = _("The same again")
     form.fields["new_password2"].help_text = ""
-    form.helper = helper("Keep this password")
+    form.helper = helper(_("Keep this password"))

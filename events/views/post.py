@@ -29,7 +29,7 @@ class LetterFilter(forms.Form):
     """Which letters to list."""
 
     state = forms.ChoiceField(label=gettext_lazy("What became of it"), required=False)
-    event = forms.ChoiceField(required=False)
+    event = forms.ChoiceField(label=gettext_lazy("Event"), required=False)
     mark_required = True
 
     def __init__(self, data: object, *, club: Club) -> None:

@@ -23,11 +23,19 @@ class TrickFilter(forms.Form):
     """Which tricks to list; everything is optional."""
 
     name = forms.CharField(
-        required=False, max_length=60, help_text=gettext_lazy("A part of it is enough.")
+        label=gettext_lazy("Name"),
+        required=False,
+        max_length=60,
+        help_text=gettext_lazy("A part of it is enough."),
     )
-    family = forms.ChoiceField(required=False, choices=[ANY, *((f, f) for f in Family)])
-    approach = forms.ChoiceField(required=False, choices=[ANY, *((e, e) for e in Edge)])
+    family = forms.ChoiceField(
+        label=gettext_lazy("Family"), required=False, choices=[ANY, *((f, f) for f in Family)]
+    )
+    approach = forms.ChoiceField(
+        label=gettext_lazy("Approach"), required=False, choices=[ANY, *((e, e) for e in Edge)]
+    )
     invert = forms.ChoiceField(
+        label=gettext_lazy("Invert"),
         required=False,
         choices=[ANY, ("yes", gettext_lazy("inverts")), ("no", gettext_lazy("no inverts"))],
     )
@@ -37,7 +45,11 @@ class TrickFilter(forms.Form):
         empty_value=None,
         choices=[ANY, *((turn, f"{turn}°") for turn in range(0, 1261, 180))],
     )
-    direction = forms.ChoiceField(required=False, choices=[ANY, *((d, d) for d in Direction)])
+    direction = forms.ChoiceField(
+        label=gettext_lazy("Direction"),
+        required=False,
+        choices=[ANY, *((d, d) for d in Direction)],
+    )
     mark_required = True
 
     def keeps(self, trick: Trick) -> bool:

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from django import template
+from django.utils.translation import gettext as _
 
 register = template.Library()
 
@@ -20,11 +21,17 @@ def minutes(seconds: float) -> str:
 @register.filter
 def in_words(wait: str) -> str:
     """A wait as it stands in a sentence: "in about 40 minutes", "any moment now"."""
-    return f"{wait} now" if wait == "any moment" else f"in {wait}"
+    if wait in ("any moment", _("any moment")):
+        return _("any moment now")
+    return _("in {wait}").format(wait=wait)
 
 
 @register.filter
 def late(by: timedelta) -> str:
     """How much later or earlier than planned, from five minutes on; else nothing."""
     whole = round(by.total_seconds() / 60)
-    return f"{abs(whole)} minutes {'later' if whole > 0 else 'earlier'}" * (abs(whole) >= 5)
+    if whole >= 5:
+        return _("{number} minutes later than planned").format(number=whole)
+    if whole <= -5:
+        return _("{number} minutes earlier than planned").format(number=-whole)
+    return ""

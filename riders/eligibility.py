@@ -9,6 +9,8 @@ from datetime import date, datetime, tzinfo
 from enum import StrEnum
 
 from events.rules.answers_words import day
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.staging import Clock, Eligibility
 from events.rules.words import AgeOn, Beyond, Sex
 
@@ -111,46 +113,74 @@ def _age(
     stated: Eligibility, applicant: Applicant, first_day: date, unstated: list[str]
 ) -> Iterator[Barrier]:
     if not asks_age(stated):
-        unstated.append("Which ages may enter is not stated, so age is not checked.")
+        unstated.append(_("Which ages may enter is not stated, so age is not checked."))
         return
     at = age_day(stated, first_day)
     if at is None:
         unstated.append(
-            "On which day age is taken is not stated, so age is not checked: ask the organiser."
+            _(
+                "On which day age is taken is not stated, so age is not checked: ask the "
+                "organiser."
+            )
         )
         return
     if applicant.born_on is None:
-        yield Barrier(About.AGE, "This division has an age limit: write the date of birth.")
+        yield Barrier(About.AGE, _("This division has an age limit: write the date of birth."))
         return
     age = age_on(applicant.born_on, at)
     if (stated.age_least or 0) <= age <= (stated.age_most or 999):
         return
     yield Barrier(
         About.AGE,
-        f"This division is for riders aged {_span(stated)}, and the age on {day(at)} is {age}. "
-        "Check the date, choose another division, or ask the organiser.",
+        _wrong_age(stated).format(
+            least=stated.age_least, most=stated.age_most, day=day(at), age=age
+        ),
     )
 
 
-def _span(stated: Eligibility) -> str:
+def _wrong_age(stated: Eligibility) -> str:
+    """The sentence for an age outside the limits, with the names of its figures in braces."""
     least, most = stated.age_least, stated.age_most
     if least is None:
-        return f"{most} or less"
+        return _(
+            "This division is for riders aged {most} or less, and the age on {day} is {age}. "
+            "Check the date, choose another division, or ask the organiser."
+        )
     if most is None:
-        return f"{least} or more"
-    return f"{least}" if least == most else f"{least} to {most}"
+        return _(
+            "This division is for riders aged {least} or more, and the age on {day} is {age}. "
+            "Check the date, choose another division, or ask the organiser."
+        )
+    if least == most:
+        return _(
+            "This division is for riders aged {least}, and the age on {day} is {age}. Check "
+            "the date, choose another division, or ask the organiser."
+        )
+    return _(
+        "This division is for riders aged {least} to {most}, and the age on {day} is {age}. "
+        "Check the date, choose another division, or ask the organiser."
+    )
+
+
+_ONLY = {
+    Sex.WOMEN: mark("This division is for women only. Choose another division."),
+    Sex.MEN: mark("This division is for men only. Choose another division."),
+}
+_ONLY_SAY = {
+    Sex.WOMEN: mark("This division is for women only: say which you are."),
+    Sex.MEN: mark("This division is for men only: say which you are."),
+}
 
 
 def _sex(stated: Eligibility, applicant: Applicant, unstated: list[str]) -> Iterator[Barrier]:
     if stated.sex is None:
-        unstated.append("Whether women and men may enter is not stated, so it is not checked.")
+        unstated.append(
+            _("Whether women and men may enter is not stated, so it is not checked.")
+        )
     if not asks_sex(stated) or stated.sex is None or applicant.sex == stated.sex.value:
         return
-    if not applicant.sex:
-        say = f"This division is for {stated.sex.value} only: say which you are."
-    else:
-        say = f"This division is for {stated.sex.value} only. Choose another division."
-    yield Barrier(About.SEX, say)
+    sentences = _ONLY if applicant.sex else _ONLY_SAY
+    yield Barrier(About.SEX, _(sentences[stated.sex]))
 
 
 def _several(
@@ -164,19 +194,25 @@ def _several(
     if stated.several is False:
         yield Barrier(
             About.SEVERAL,
-            f"Riders of this division may not enter another one, and there is an entry in "
-            f"{names}. Withdraw that one first.",
+            _(
+                "Riders of this division may not enter another one, and there is an entry in "
+                "{divisions}. Withdraw that one first."
+            ).format(divisions=names),
         )
     elif against:
         yield Barrier(
             About.SEVERAL,
-            f"Riders of {', '.join(against)} may not enter another division. Withdraw the "
-            "entry there first.",
+            _(
+                "Riders of {divisions} may not enter another division. Withdraw the entry "
+                "there first."
+            ).format(divisions=", ".join(against)),
         )
     elif stated.several is None:
         unstated.append(
-            f"Whether riders of {names} may enter this division too is not stated: ask the "
-            "organiser."
+            _(
+                "Whether riders of {divisions} may enter this division too is not stated: ask "
+                "the organiser."
+            ).format(divisions=names)
         )
 
 

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 from events.models import Division, Event
+from events.rules.language import mark
 from events.rules.staging import Eligibility
 from riders.eligibility import (
     About,
@@ -28,13 +30,17 @@ from riders.eligibility import (
 from riders.models import Entry, Rider
 from riders.services import say_when
 
-CLOSED = "Entries closed on {when}. Ask the organiser whether a late entry is possible."
-EARLY = "Entries open on {when}. Come back then."
-FULL = "Every place of {division} is taken and there is no waiting list. Ask the organiser."
+CLOSED = mark("Entries closed on {when}. Ask the organiser whether a late entry is possible.")
+EARLY = mark("Entries open on {when}. Come back then.")
+FULL = mark(
+    "Every place of {division} is taken and there is no waiting list. Ask the organiser."
+)
 GUARDIAN = {
-    "guardian": "The rider is under {age} on the first day: write the guardian's full name.",
-    "guardian_phone": "Write a phone number at which the guardian can be reached.",
-    "consented": "The guardian must consent: ask them, then tick this.",
+    "guardian": mark(
+        "The rider is under {age} on the first day: write the guardian's full name."
+    ),
+    "guardian_phone": mark("Write a phone number at which the guardian can be reached."),
+    "consented": mark("The guardian must consent: ask them, then tick this."),
 }
 
 
@@ -95,9 +101,9 @@ def check_window(division: Division, at: datetime) -> None:
     window = entries_window(division)
     stands = window.at(at)
     if stands is Window.EARLY and window.opens:
-        raise ValidationError(EARLY.format(when=say_when(window.opens, division.event)))
+        raise ValidationError(_(EARLY).format(when=say_when(window.opens, division.event)))
     if stands is Window.CLOSED:
-        raise ValidationError(CLOSED.format(when=say_when(window.closes, division.event)))
+        raise ValidationError(_(CLOSED).format(when=say_when(window.closes, division.event)))
 
 
 def check_details(
@@ -115,7 +121,7 @@ def check_details(
     if born_on is not None and is_minor(born_on, division.event):
         for field, say in GUARDIAN.items():
             if not getattr(details, field):
-                wrong.setdefault(field, []).append(say.format(age=division.event.adult_age))
+                wrong.setdefault(field, []).append(_(say).format(age=division.event.adult_age))
     if wrong:
         raise ValidationError(wrong)
 
@@ -124,7 +130,7 @@ def place_for(division: Division, riding: int, waiting: int) -> Entry.State:
     """What the next entry gets when so many ride and wait; ValidationError where nothing."""
     place = next_place(eligibility_of(division), riding, waiting)
     if place is Place.REFUSED:
-        raise ValidationError(FULL.format(division=division.name))
+        raise ValidationError(_(FULL).format(division=division.name))
     return Entry.State.RIDING if place is Place.GIVEN else Entry.State.WAITING
 
 
@@ -145,4 +151,6 @@ def fill(entry: Entry, details: Details, at: datetime) -> None:
 
 def state_said(place: int | None) -> str:
     """Whether an entry has a place, in words; `place` is its number on the waiting list."""
-    return "has a place" if place is None else f"number {place} on the waiting list"
+    if place is None:
+        return _("has a place")
+    return _("number {place} on the waiting list").format(place=place)

@@ -7,6 +7,9 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from events.rules.answers_words import joined
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from riders.spreadsheets import EMPTY, FileProblem, file_of, rows_of_file, unguarded
 
 ROWS_MOST = 500
@@ -46,8 +49,10 @@ EXAMPLE = {
     "emergency_name": "Alva Example", "emergency_phone": "555-0100", "fee": "Due",
 }  # fmt: skip
 
-LACKS = "The first row must name the columns. It lacks {missing}: take the template below."
-TWICE = "The first row names the column {name} twice. Rename one of the two."
+LACKS = mark(
+    "The first row must name the columns. It lacks {missing}: take the template below."
+)
+TWICE = mark("The first row names the column {name} twice. Rename one of the two.")
 
 
 @dataclass
@@ -79,7 +84,7 @@ def read_entries(content: bytes) -> EntryTable:
         if any(cells.values()):
             found.rows.append((number, cells))
     if not found.rows:
-        raise FileProblem(EMPTY)
+        raise FileProblem(_(EMPTY))
     return found
 
 
@@ -92,12 +97,12 @@ def _columns(head: list[str]) -> tuple[dict[str, int], list[str]]:
             if heading.strip():
                 unknown.append(heading.strip()[:80])
         elif name in place:
-            raise FileProblem(TWICE.format(name=TITLES[name]))
+            raise FileProblem(_(TWICE).format(name=TITLES[name]))
         else:
             place[name] = at
     missing = [TITLES[name] for name in NEEDED if name not in place]
     if missing:
-        raise FileProblem(LACKS.format(missing=" and ".join(missing)))
+        raise FileProblem(_(LACKS).format(missing=joined(missing)))
     return place, unknown
 
 

@@ -10,6 +10,9 @@ from collections.abc import Iterable
 from io import BytesIO, StringIO
 from zipfile import BadZipFile, ZipFile
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
+
 COLUMNS_READ = 24
 UNPACKED_MOST = 20 * 1024 * 1024  # bytes that an XLSX file may hold once unpacked
 SEPARATORS = (",", ";", "\t")
@@ -18,11 +21,15 @@ SEPARATORS = (",", ";", "\t")
 _FORMULA = re.compile(r"'*[=+\-@\t\r\n＝＋－＠]")
 _MIDNIGHT = re.compile(r"(\d{4}-\d\d-\d\d) 00:00:00")
 
-NOT_CSV = "This file cannot be read as a CSV table. Save it as “CSV UTF-8” in your spreadsheet."
-NOT_XLSX = "This file cannot be read as an XLSX table. Save it again, or as “CSV UTF-8”."
-UNPACKED = "This XLSX file holds too much. Save only the sheet of rows, or save it as CSV."
-EMPTY = "There is no row in this file."
-TOO_MANY = "This file has more than {most} rows. Take it in by parts."
+NOT_CSV = mark(
+    "This file cannot be read as a CSV table. Save it as “CSV UTF-8” in your spreadsheet."
+)
+NOT_XLSX = mark("This file cannot be read as an XLSX table. Save it again, or as “CSV UTF-8”.")
+UNPACKED = mark(
+    "This XLSX file holds too much. Save only the sheet of rows, or save it as CSV."
+)
+EMPTY = mark("There is no row in this file.")
+TOO_MANY = mark("This file has more than {most} rows. Take it in by parts.")
 
 
 class FileProblem(ValueError):
@@ -54,7 +61,7 @@ def text_of(content: bytes) -> str:
             return content.decode(encoding)
         except UnicodeDecodeError:
             continue
-    raise FileProblem(NOT_CSV)
+    raise FileProblem(_(NOT_CSV))
 
 
 def rows_of_text(text: str, most: int) -> list[list[str]]:
@@ -64,9 +71,9 @@ def rows_of_text(text: str, most: int) -> list[list[str]]:
     what is no table, is empty, or has more than `most` rows below the names.
     """
     if "\x00" in text:
-        raise FileProblem(NOT_CSV)
+        raise FileProblem(_(NOT_CSV))
     if not text.strip():
-        raise FileProblem(EMPTY)
+        raise FileProblem(_(EMPTY))
     import pandas as pd  # slow to import, and only needed here
 
     head = text.lstrip("\r\n").partition("\n")[0]
@@ -78,11 +85,11 @@ def rows_of_text(text: str, most: int) -> list[list[str]]:
             engine="python", on_bad_lines=lambda cells: cells[:COLUMNS_READ],
         )  # fmt: skip
     except (ValueError, csv.Error) as error:  # what pandas raises are ValueErrors
-        raise FileProblem(NOT_CSV) from error
+        raise FileProblem(_(NOT_CSV)) from error
     if table.empty:
-        raise FileProblem(EMPTY)
+        raise FileProblem(_(EMPTY))
     if len(table) > most + 1:
-        raise FileProblem(TOO_MANY.format(most=most))
+        raise FileProblem(_(TOO_MANY).format(most=most))
     rows: list[list[str]] = table.fillna("").astype(str).values.tolist()
     return rows
 
@@ -94,9 +101,9 @@ def rows_of_file(content: bytes, most: int) -> list[list[str]]:
     try:
         with ZipFile(BytesIO(content)) as parts:
             if sum(part.file_size for part in parts.infolist()) > UNPACKED_MOST:
-                raise FileProblem(UNPACKED)
+                raise FileProblem(_(UNPACKED))
     except BadZipFile as error:
-        raise FileProblem(NOT_XLSX) from error
+        raise FileProblem(_(NOT_XLSX)) from error
     import pandas as pd  # slow to import, and only needed here
 
     try:
@@ -105,11 +112,11 @@ def rows_of_file(content: bytes, most: int) -> list[list[str]]:
             engine="openpyxl",
         )  # fmt: skip
     except Exception as error:  # a broken file raises whatever its broken part does
-        raise FileProblem(NOT_XLSX) from error
+        raise FileProblem(_(NOT_XLSX)) from error
     if table.empty:
-        raise FileProblem(EMPTY)
+        raise FileProblem(_(EMPTY))
     if len(table) > most + 1:
-        raise FileProblem(TOO_MANY.format(most=most))
+        raise FileProblem(_(TOO_MANY).format(most=most))
     cells = table.iloc[:, :COLUMNS_READ].fillna("").astype(str).values.tolist()
     return [[_MIDNIGHT.sub(r"\1", cell) for cell in row] for row in cells]
 

@@ -11,7 +11,8 @@ from datetime import date
 from html import escape
 from math import sqrt
 
-from events.rules.subject import counted
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from riders.planning.landing import LandingEstimate, estimate
 
 LEFT, SPAN = 13.0, 83.0  # per cent of the width: where the first day stands, and how far
@@ -20,6 +21,17 @@ FOOT = 26.0  # px: the room for the days under the picture
 SMALLEST, LARGEST = 3.5, 11.0  # px: radius of a dot
 GRID = 1000  # the inner picture's own units, both ways
 DAYS_SAID = 12  # more would be read out for minutes; the table below has them all
+
+# Not strftime: its names follow the locale of the server.
+_MONTHS = (
+    *(mark("January"), mark("February"), mark("March"), mark("April")),
+    *(mark("May"), mark("June"), mark("July"), mark("August")),
+    *(mark("September"), mark("October"), mark("November"), mark("December")),
+)
+_SHORT_MONTHS = (
+    *(mark("Jan"), mark("Feb"), mark("Mar"), mark("Apr"), mark("May"), mark("Jun")),
+    *(mark("Jul"), mark("Aug"), mark("Sep"), mark("Oct"), mark("Nov"), mark("Dec")),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +60,13 @@ def trend(days: Sequence[tuple[date, int, int]]) -> list[TrendPoint]:
 
 def say_day(day: date) -> str:
     """A day in words."""
-    return f"{day.day} {day:%B %Y}"
+    return _in_words(day, _MONTHS)
+
+
+def _in_words(day: date, months: Sequence[str]) -> str:
+    return _("{day} {month} {year}").format(
+        day=day.day, month=_(months[day.month - 1]), year=day.year
+    )
 
 
 def trend_words(
@@ -57,23 +75,46 @@ def trend_words(
     """The title and the description of the picture. `percent` writes a share."""
     first, last = points[0].day, points[-1].day
     total = points[-1].so_far
-    when = f"on {say_day(first)}" if first == last else f"{say_day(first)} to {say_day(last)}"
-    if len(points) <= DAYS_SAID:
-        each = "; ".join(f"{say_day(p.day)} {p.landed} of {p.tried}" for p in points)
-    else:
-        low = min(points, key=lambda point: point.share)
-        high = max(points, key=lambda point: point.share)
-        each = (
-            f"{counted(len(points), 'day')}; the best {say_day(high.day)} with {high.landed} "
-            f"of {high.tried}, the worst {say_day(low.day)} with {low.landed} of {low.tried}"
-        )
-    described = (
-        f"Landed of tried: {each}. All together {total.landed} of {total.tried}: cautious "
-        f"estimate {percent(total.cautious)}, 95 % interval between {percent(total.low)} and "
-        f"{percent(total.high)}. The first day alone gave a cautious estimate of "
-        f"{percent(points[0].so_far.cautious)}."
+    title = _("{trick}, on {day}") if first == last else _("{trick}, {day} to {last_day}")
+    title = title.format(trick=trick, day=say_day(first), last_day=say_day(last))
+    described = _(
+        "Landed of tried: {days}. All together {landed} of {tried}: cautious estimate "
+        "{estimate}, 95 % interval between {low} and {high}. The first day alone gave a "
+        "cautious estimate of {first_estimate}."
+    ).format(
+        days=_days_in_words(points),
+        landed=total.landed,
+        tried=total.tried,
+        estimate=percent(total.cautious),
+        low=percent(total.low),
+        high=percent(total.high),
+        first_estimate=percent(points[0].so_far.cautious),
     )
-    return f"{trick}, {when}", described
+    return title, described
+
+
+def _days_in_words(points: Sequence[TrendPoint]) -> str:
+    """Every day, or of many the best and the worst."""
+    if len(points) <= DAYS_SAID:
+        said = _("{day} {landed} of {tried}")
+        return "; ".join(
+            said.format(day=say_day(point.day), landed=point.landed, tried=point.tried)
+            for point in points
+        )
+    worst = min(points, key=lambda point: point.share)
+    best = max(points, key=lambda point: point.share)
+    return _(
+        "{number} days; the best {best_day} with {best_landed} of {best_tried}, the worst "
+        "{worst_day} with {worst_landed} of {worst_tried}"
+    ).format(
+        number=len(points),
+        best_day=say_day(best.day),
+        best_landed=best.landed,
+        best_tried=best.tried,
+        worst_day=say_day(worst.day),
+        worst_landed=worst.landed,
+        worst_tried=worst.tried,
+    )
 
 
 def trend_picture(
@@ -161,4 +202,4 @@ def _days(points: Sequence[TrendPoint]) -> list[str]:
 
 
 def _short(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
+    return _in_words(day, _SHORT_MONTHS)

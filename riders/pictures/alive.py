@@ -9,13 +9,21 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from events.course_symbols import short
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from riders.pictures.counts import HUNDRED, out_of_hundred
 from riders.pictures.ink import LINE, NARROW, box, picture, say, width_of
 from riders.pictures.words import shorthand
 from riders.planning.survival import Survival
 
-FALLS = ("no fall", "one fall", "more falls")
-NEVER, RARELY = "no run gets here", "less than one run in 100"
+FALLS = (mark("no fall"), mark("one fall"), mark("more falls"))
+_OF_RUNS = (mark("{number} no fall"), mark("{number} one fall"), mark("{number} more falls"))
+_WITH_FALLS = (
+    mark("{number} with no fall"),
+    mark("{number} with one fall"),
+    mark("{number} with more falls"),
+)
+NEVER, RARELY = mark("no run gets here"), mark("less than one run in 100")
 BAR = 14.0
 ROW_GAP = 9.0
 COLUMN = 92.0  # px: the height of the tallest column of the landed tricks
@@ -54,7 +62,7 @@ def alive_rows(survival: Survival) -> tuple[AliveRow, ...]:
     """The rows of the picture; none where the figures cannot be told."""
     if survival.tricks is None or survival.alive is None or survival.ends is None:
         return ()
-    *ends, _ = out_of_hundred([*survival.ends, max(0.0, 1 - sum(survival.ends))])
+    *ends, _rest = out_of_hundred([*survival.ends, max(0.0, 1 - sum(survival.ends))])
     rows = []
     for odds, alive, end in zip(survival.tricks, survival.alive, ends, strict=True):
         by_falls = (sum(alive[:1]), sum(alive[1:2]), sum(alive[2:]))
@@ -88,22 +96,39 @@ def alive(survival: Survival, *, title: str) -> str:
 
 
 def _to_the_end(rest: int) -> str:
-    return f"{rest} of 100 runs are not ended by a fall."
+    return ngettext(
+        "{number} of 100 runs are not ended by a fall.",
+        "{number} of 100 runs are not ended by a fall.",
+        rest,
+    ).format(number=rest)
 
 
 def _in_words(row: AliveRow) -> str:
-    split = [f"{count} with {name}" for count, name in zip(row.falls, FALLS, strict=True)
-             if count]  # fmt: skip
     if not row.tried:
-        return f"{row.label}: {RARELY if row.rare else NEVER}"
-    tried = f"{row.label}: {row.tried} of 100 runs try it and {row.landed} land it"
-    ends = f"; {row.end} end here" if row.end else ""
-    return f"{tried}, {', '.join(split)}{ends}"
+        return f"{row.label}: {_(RARELY if row.rare else NEVER)}"
+    tried = _("{tried} of 100 runs try it and {landed} land it").format(
+        tried=row.tried, landed=row.landed
+    )
+    said = ", ".join([tried, *_by_falls(row, _WITH_FALLS)])
+    return f"{row.label}: {'; '.join([said, *_end_here(row)])}"
+
+
+def _by_falls(row: AliveRow, words: Sequence[str]) -> list[str]:
+    """How many try it with how many falls so far, where some do."""
+    pairs = zip(row.falls, words, strict=True)
+    return [_(said).format(number=count) for count, said in pairs if count]
+
+
+def _end_here(row: AliveRow) -> list[str]:
+    if not row.end:
+        return []
+    said = ngettext("{number} end here", "{number} end here", row.end)
+    return [said.format(number=row.end)]
 
 
 def _legend(most: int) -> Iterator[str]:
     x = 0.0
-    for fill, name in zip(FILLS[: most + 1], FALLS, strict=False):
+    for fill, name in zip(FILLS[: most + 1], map(_, FALLS), strict=False):
         yield (
             f'<rect class="edge" x="{short(x)}" y="3" width="16" height="{short(BAR)}" '
             f'fill="{fill}" stroke="currentColor"/>'
@@ -113,7 +138,9 @@ def _legend(most: int) -> Iterator[str]:
 
 
 def _row(row: AliveRow, y: float) -> Iterator[str]:
-    counts = f"{row.tried} try, {row.landed} land" if row.tried else "0"
+    counts = "0"
+    if row.tried:
+        counts = _("{tried} try, {landed} land").format(tried=row.tried, landed=row.landed)
     room = int((NARROW - width_of(counts) - 8) / width_of("x"))
     label = row.label if len(row.label) <= room else f"{row.label[: room - 1]}…"
     yield say("0", y + 13, label, "words")
@@ -128,11 +155,9 @@ def _row(row: AliveRow, y: float) -> Iterator[str]:
         f'<rect class="edge" x="0" y="{short(top)}" width="100%" height="{short(BAR)}" '
         f'fill="none" stroke="currentColor"/>'
     )
-    said = [f"{count} {name}" for count, name in zip(row.falls, FALLS, strict=True) if count]
-    nobody = RARELY if row.rare else NEVER
-    ends = [f"{row.end} end here"] if row.end else []
-    yield say("0", top + BAR + 14, " · ".join(said) or nobody, "soft")
-    yield say("100%", top + BAR + 14, "".join(ends), "soft", "end")
+    said = " · ".join(_by_falls(row, _OF_RUNS)) or _(RARELY if row.rare else NEVER)
+    yield say("0", top + BAR + 14, said, "soft")
+    yield say("100%", top + BAR + 14, "".join(_end_here(row)), "soft", "end")
 
 
 def landed_counts(survival: Survival) -> tuple[int, ...]:
@@ -145,7 +170,11 @@ def landed_distribution(survival: Survival, *, title: str) -> str:
     counts = landed_counts(survival)
     if not counts:
         return ""
-    words = [f"{count} of 100 runs land {at}" for at, count in enumerate(counts) if count]
+    words = [
+        _("{number} of 100 runs land {landed}").format(number=count, landed=at)
+        for at, count in enumerate(counts)
+        if count
+    ]
     parts = list(_columns(counts))
     return picture("landed", title, f"{'; '.join(words)}.", parts, COLUMN + 62)
 
@@ -167,4 +196,4 @@ def _columns(counts: Sequence[int]) -> Iterator[str]:
         f'<line class="axis" x1="0" x2="100%" y1="{short(foot)}" y2="{short(foot)}" '
         f'stroke="currentColor"/>'
     )
-    yield say("0", foot + 35, "Tricks landed; the columns count runs out of 100.", "soft")
+    yield say("0", foot + 35, _("Tricks landed; the columns count runs out of 100."), "soft")

@@ -5,9 +5,24 @@ from dataclasses import dataclass
 
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.words import Course
 
-WORDS = {"end": "End buoy at", "cutoff": "Cutoff marker at", "no-pickup": "No pick-up past"}
+WORDS = {
+    "end": mark("End buoy at {metres}"),
+    "cutoff": mark("Cutoff marker at {metres}"),
+    "no-pickup": mark("No pick-up past {metres}"),
+}
+# By whether the pass comes back, from right to left.
+_HEADINGS = {
+    False: mark("Pass {number}: left to right, {length}"),
+    True: mark("Pass {number}: right to left, {length}"),
+}
+_WITHOUT_LENGTH = {
+    False: mark("Pass {number}: left to right, length not stated"),
+    True: mark("Pass {number}: right to left, length not stated"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +34,7 @@ class Marker:
 
     def words(self, units: Units = AS_PUBLISHED) -> str:
         """What it is and where: "Cutoff marker at 300 m"."""
-        return f"{WORDS[self.kind]} {units.metres(self.metres)}"
+        return _(WORDS[self.kind]).format(metres=units.metres(self.metres))
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +49,10 @@ class Water:
 
     def heading(self, units: Units = AS_PUBLISHED) -> str:
         """The pass in words, with its direction on the picture and its length."""
-        way = "right to left" if self.back else "left to right"
-        length = "length not stated"
-        if self.length_m is not None:
-            length = units.metres(self.length_m, beside=True)
-        return f"Pass {self.pass_no}: {way}, {length}"
+        if self.length_m is None:
+            return _(_WITHOUT_LENGTH[self.back]).format(number=self.pass_no)
+        length = units.metres(self.length_m, beside=True)
+        return _(_HEADINGS[self.back]).format(number=self.pass_no, length=length)
 
     def grouped(self) -> dict[float, list[Marker]]:
         """The markers by their metres."""

@@ -10,22 +10,24 @@ from collections.abc import Iterator, Sequence
 from events.course_symbols import KINDS, short, symbol
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from riders.pictures.course import Water, water_of
 from riders.pictures.ink import DISC, NARROW, disc, loop, picture, say
 from riders.pictures.pass_picture import DASHES, KEY_INDENT, PassPicture, Stretch
 from riders.pictures.track import Kind
-from riders.pictures.words import start_of, state_in_words, step_in_words
+from riders.pictures.words import start_in_words, start_of, step_in_words
 from riders.planning.route import Route
 
 EXTRA = 0.16  # of the water drawn is given to each bonus trick, which itself uses none
 OPEN_END = 1.1  # a pass of no stated length is drawn this much past the last thing on it
 KEYS = ("own", "switch", "turn", "cross", "dropped")
 KEY_WORDS = {
-    "own": "Own stance",
-    "switch": "Switch",
-    "turn": "Turn on the water",
-    "cross": "Crossing",
-    "dropped": "No longer fits",
+    "own": mark("Own stance"),
+    "switch": mark("Switch"),
+    "turn": mark("Turn on the water"),
+    "cross": mark("Crossing"),
+    "dropped": mark("No longer fits"),
 }
 
 
@@ -57,10 +59,10 @@ def in_words(route: Route, format: Format, units: Units = AS_PUBLISHED) -> list[
         said.append(f"{water.heading(units)}.")
         start = start_of(route, each.pass_no)
         if start is not None:
-            said.append(f"You start on {state_in_words(start)}.")
+            said.append(start_in_words(start))
         said += [f"{step_in_words(step)}." for step in each.steps]
         if not each.steps:
-            said.append("No tricks planned.")
+            said.append(_("No tricks planned."))
         said += [f"{marker.words(units)}." for marker in water.markers]
     return said
 
@@ -87,8 +89,8 @@ def _keys(route: Route, waters: Sequence[Water]) -> list[tuple[str, str]]:
     if any(not step.fits for step in steps):
         used.add("dropped")
     kinds = {"start"} | {marker.kind for water in waters for marker in water.markers}
-    keys = [(key, KEY_WORDS[key]) for key in KEYS if key in used]
-    return keys + [(kind, words) for kind, words in KINDS.items() if kind in kinds]
+    keys = [(key, _(KEY_WORDS[key])) for key in KEYS if key in used]
+    return keys + [(kind, _(words)) for kind, words in KINDS.items() if kind in kinds]
 
 
 def _legend(keys: Sequence[tuple[str, str]], y: float) -> Iterator[str]:

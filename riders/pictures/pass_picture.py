@@ -7,6 +7,7 @@ from textwrap import wrap
 from events.course_symbols import short, symbol
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
+from events.rules.language import gettext as _
 from events.rules.trick import Stance
 from riders.pictures.course import Marker, Water
 from riders.pictures.ink import (
@@ -23,7 +24,7 @@ from riders.pictures.ink import (
 )
 from riders.pictures.track import WAKE, Kind, Track, track_of
 from riders.pictures.words import DROPPED, named, number, set_up, start_of, way
-from riders.planning.route import PassRoute, Route, Step
+from riders.planning.route import PassRoute, Route, Side, Step
 
 LEFT, SPAN = 4.0, 92.0  # per cent of the width: where the water begins, how far it goes
 OUTSIDE = 31.0  # px from the boat's line to the rider outside the wake
@@ -88,9 +89,9 @@ class PassPicture:
     def _sides(self) -> Iterator[str]:
         back = self.water.back
         x, anchor = ("100%", "end") if back else ("0", "start")
-        names = ("starboard", "port") if back else ("port", "starboard")
-        yield say(x, self.middle - REACH - 3, names[0], "soft", anchor)
-        yield say(x, self.middle + REACH + 13, names[1], "soft", anchor)
+        above, below = (Side.STARBOARD, Side.PORT) if back else (Side.PORT, Side.STARBOARD)
+        yield say(x, self.middle - REACH - 3, above.words, "soft", anchor)
+        yield say(x, self.middle + REACH + 13, below.words, "soft", anchor)
 
     def _wake(self) -> Iterator[str]:
         start, end = sorted((self.x(0), self.x(self._far)))
@@ -110,13 +111,13 @@ class PassPicture:
         yield symbol("start", self.x(0), self.middle)
         if self.water.length_m is not None:
             yield symbol("end", self.x(self.water.length_m), self.middle)
-        word = width_of("starboard") + 6
+        word = max(width_of(side.words) for side in Side) + 6
         at_start = (NARROW - word, NARROW) if self.water.back else (0.0, word)
         rows = [[at_start]]
         placed = [(metres, marks, self._row(metres, marks, rows))
                   for metres, marks in self.water.grouped().items()]  # fmt: skip
         base = self.middle + REACH + 13
-        for metres, _, row in placed:
+        for metres, _marks, row in placed:
             at = self.x(metres)
             yield line("marker-line", at, self.middle - REACH, at, base + row * LINE - 12)
         # Words come after all lines, so that none is struck out by another marker's.
@@ -183,7 +184,7 @@ class PassPicture:
                 first = False
         if not self.each.steps:
             y += LINE
-            yield say("0", y, "No tricks planned.", "soft")
+            yield say("0", y, _("No tricks planned."), "soft")
         self.bottom = y + 14
 
 
@@ -202,8 +203,8 @@ def _clear(at: float, y: float, middle: float, taken: list[tuple[float, float]])
 def _key_lines(step: Step) -> Iterator[tuple[str, str]]:
     """(trick, where it goes) of each line: one line where both have room."""
     name = named(step)
-    goes = ", ".join(filter(None, [set_up(step), "then " * bool(step.moves) + way(step)]))
-    soft = goes if step.fits else DROPPED
+    goes = ", ".join(filter(None, [set_up(step), way(step)]))
+    soft = goes if step.fits else _(DROPPED)
     most = int((NARROW - KEY_INDENT) / CHARACTER)
     if len(name) + len(soft) + 2 <= most:
         yield name, soft

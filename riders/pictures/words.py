@@ -2,13 +2,21 @@
 
 from dataclasses import replace
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.notation import write_trick
 from events.rules.run import PlannedTrick
 from events.rules.trick import Stance
 from riders.planning.route import Move, Route, Side, State, Step
 
-STANCES = {Stance.REGULAR: "own stance", Stance.SWITCH: "switch"}
-DROPPED = "no longer fits the pass"
+STANCES = {Stance.REGULAR: mark("own stance"), Stance.SWITCH: mark("switch")}
+LANDS = {Stance.REGULAR: mark("lands own stance"), Stance.SWITCH: mark("lands switch")}
+AFTER = {
+    (Move.TURN,): mark("after a turn"),
+    (Move.CROSS,): mark("after a crossing"),
+    (Move.TURN, Move.CROSS): mark("after a turn and a crossing"),
+}
+DROPPED = mark("no longer fits the pass")
 
 
 def shorthand(planned: PlannedTrick) -> str:
@@ -31,35 +39,41 @@ def named(step: Step) -> str:
 
 def set_up(step: Step) -> str:
     """The moves before a trick: "turn", "cross", "turn, cross", or nothing."""
-    return ", ".join(move.value for move in step.moves)
+    return ", ".join(move.words for move in step.moves)
 
 
 def way(step: Step) -> str:
-    """Where a trick goes, briefly: "to port", "stays on starboard"."""
-    after = step.after.side.value
-    return f"stays on {after}" if step.before.side is step.after.side else f"to {after}"
+    """Where a trick goes, briefly: "to port", after set-up moves "then stays on starboard"."""
+    if step.before.side is step.after.side:
+        where = _("then stays on {side}") if step.moves else _("stays on {side}")
+    else:
+        where = _("then to {side}") if step.moves else _("to {side}")
+    return where.format(side=step.after.side.words)
 
 
-def state_in_words(state: State) -> str:
-    """A side and a stance: "starboard, own stance"."""
-    return f"{state.side.value}, {STANCES[state.stance]}"
+def start_in_words(state: State) -> str:
+    """Where the rider sets off, as a sentence."""
+    return _("You start on {side}, {stance}.").format(
+        side=state.side.words, stance=_(STANCES[state.stance])
+    )
 
 
 def step_in_words(step: Step) -> str:
     """One step for somebody who cannot see it: "1 HS backroll: starboard to port, own
     stance"."""
     if step.before.side is step.after.side:
-        where = f"stays on {step.before.side.value}"
+        where = _("stays on {side}").format(side=step.before.side.words)
     else:
-        where = f"{step.before.side.value} to {step.after.side.value}"
-    parts = [where, STANCES[step.before.stance]]
+        where = _("{side} to {other_side}").format(
+            side=step.before.side.words, other_side=step.after.side.words
+        )
+    parts = [where, _(STANCES[step.before.stance])]
     if step.after.stance is not step.before.stance:
-        parts.append(f"lands {STANCES[step.after.stance]}")
+        parts.append(_(LANDS[step.after.stance]))
     if step.moves:
-        names = {Move.TURN: "a turn", Move.CROSS: "a crossing"}
-        parts.insert(0, "after " + " and ".join(names[move] for move in step.moves))
+        parts.insert(0, _(AFTER[step.moves]))
     if not step.fits:
-        parts.append(DROPPED)
+        parts.append(_(DROPPED))
     return f"{number(step)} {named(step)}: {', '.join(parts)}"
 
 

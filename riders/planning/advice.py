@@ -4,22 +4,59 @@ The advice is common practice among contest riders, no source, unless said other
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.run import Run
 from events.rules.trick import Air, Stance, Takeoff
-from events.rules.words import EndedBy
-from riders.planning.metres import fits, is_past, position
+from riders.planning.metres import is_past
+from riders.planning.room import ends, lengths, room
 from riders.planning.route import Move, PassRoute, Route, Step
 from riders.planning.stretches import stated_bonus
 from riders.planning.variety import variety
 
 RELIABLE = 0.8  # four of five: common practice, no source
 HARDEST_FROM = 3  # tricks in a pass that has a middle
+
+# By whether the trick is the first of its pass, and by the stance that it starts in.
+_TURN_NEEDED = {
+    (True, Stance.SWITCH): mark(
+        "{trick} starts switch. You start in your own stance, so a turn is needed."
+    ),
+    (True, Stance.REGULAR): mark(
+        "{trick} starts in your own stance. You start switch, so a turn is needed."
+    ),
+    (False, Stance.SWITCH): mark(
+        "{trick} starts switch. Before it you land in your own stance, so a turn is needed."
+    ),
+    (False, Stance.REGULAR): mark(
+        "{trick} starts in your own stance. Before it you land switch, so a turn is needed."
+    ),
+}
+_CROSSING_NEEDED = {
+    True: mark(
+        "{trick} on the {edge} edge starts on the {side} side. You start on the {other_side} "
+        "side, so a crossing is needed."
+    ),
+    False: mark(
+        "{trick} on the {edge} edge starts on the {side} side. Before it you land on the "
+        "{other_side} side, so a crossing is needed."
+    ),
+}
+_HARDEST = {
+    "hardest-trick-early": mark(
+        "{trick} is the hardest trick of the pass and comes first: a fall on it puts the "
+        "tricks after it at risk."
+    ),
+    "hardest-trick-mid-pass": mark(
+        "{trick} is the hardest trick of the pass and comes in the middle: a fall on it puts "
+        "the tricks after it at risk."
+    ),
+}
 
 
 def route_findings(
@@ -32,10 +69,10 @@ def route_findings(
         found += _set_up(tricks)
         found += _big_air(tricks)
         found += _hardest(planned, tricks, format, units)
-        found += _room(planned, tricks, format, units)
+        found += room(planned, tricks, format, units)
     found += _first_trick(run)
-    found += _lengths(route)
-    found += _ends(format, route, units)
+    found += lengths(route)
+    found += ends(format, route, units)
     found += variety(run, format, route)
     return found
 
@@ -51,32 +88,32 @@ def _advice(code: str, step: Step, message: str, hint: str) -> Finding:
 def _set_up(steps: Sequence[Step]) -> Iterator[Finding]:
     for at, step in enumerate(steps):
         name, wants = step.planned.trick.name, step.before
-        where = "Before it you land" if at else "You start"
-        last = steps[at - 1].after if at else None
+        is_first = not at
         if Move.TURN in step.moves:
-            had = wants.stance.other if last is None else last.stance
             yield _advice(
                 "turn-needed",
                 step,
-                f"{name} starts {_said(wants.stance)}. {where} {_said(had)}, so a turn is "
-                f"needed.",
-                "Put a trick with a half turn before it, ride it in the other stance, "
-                "or keep the metres for a surface or ollie 180.",
+                _(_TURN_NEEDED[is_first, wants.stance]).format(trick=name),
+                _(
+                    "Put a trick with a half turn before it, ride it in the other stance, "
+                    "or keep the metres for a surface or ollie 180."
+                ),
             )
         if Move.CROSS in step.moves:
-            side = wants.side.other if last is None else last.side
             yield _advice(
                 "crossing-needed",
                 step,
-                f"{name} on the {step.edge} edge starts on the {wants.side} side. {where} "
-                f"on the {side} side, so a crossing is needed.",
-                "Put a wake-to-wake trick before it, take it from the other edge, or keep "
-                "the metres for riding across.",
+                _(_CROSSING_NEEDED[is_first]).format(
+                    trick=name,
+                    edge=step.edge,
+                    side=wants.side.words,
+                    other_side=wants.side.other.words,
+                ),
+                _(
+                    "Put a wake-to-wake trick before it, take it from the other edge, or keep "
+                    "the metres for riding across."
+                ),
             )
-
-
-def _said(stance: Stance) -> str:
-    return "switch" if stance is Stance.SWITCH else "in your own stance"
 
 
 def _big_air(steps: Sequence[Step]) -> Iterator[Finding]:
@@ -87,9 +124,11 @@ def _big_air(steps: Sequence[Step]) -> Iterator[Finding]:
             yield _advice(
                 "big-air-after-wake-to-wake",
                 step,
-                f"{trick.name} is big air and comes right after {before.name}, which goes "
-                f"from wake to wake and leaves little room to build speed.",
-                "Ride big airs early in the pass, and wake-to-wake tricks after them.",
+                _(
+                    "{trick} is big air and comes right after {before}, which goes from wake "
+                    "to wake and leaves little room to build speed."
+                ).format(trick=trick.name, before=before.name),
+                _("Ride big airs early in the pass, and wake-to-wake tricks after them."),
             )
 
 
@@ -101,9 +140,13 @@ def _first_trick(run: Run) -> Iterator[Finding]:
         yield Finding(
             "first-trick-unreliable",
             Grade.ADVICE,
-            f"The first trick, {first.trick.name}, is landed "
-            f"{100 * first.planned.likelihood:.0f} times in 100.",
-            "Start with a trick that you land at least four times of five, whatever the wake.",
+            _("The first trick, {trick}, is landed {times} times in 100.").format(
+                trick=first.trick.name, times=f"{100 * first.planned.likelihood:.0f}"
+            ),
+            _(
+                "Start with a trick that you land at least four times of five, whatever the "
+                "wake."
+            ),
             first.pass_no,
             first.position,
         )
@@ -136,119 +179,20 @@ def _hardest(
     best = len(tricks)
     if cutoff is not None:
         best = sum(not is_past(each.takeoff_m, cutoff) for each in tricks) or 1
-    goal = "the last place of the pass" if cutoff is None else f"place {best}"
     if cutoff is not None and is_past(step.takeoff_m, cutoff):
         takeoff, marker = units.apart(step.takeoff_m, cutoff)
         yield _advice(
             "hardest-past-cutoff",
             step,
-            f"{name} is the hardest trick of the pass. It takes off at {takeoff}, past the "
-            f"cutoff at {marker}{units.in_metres(cutoff)}, where a fall costs the most.",
-            f"Move it before the cutoff: to {goal} at the latest.",
+            _(
+                "{trick} is the hardest trick of the pass. It takes off at {takeoff}, past the "
+                "cutoff at {marker}, where a fall costs the most."
+            ).format(trick=name, takeoff=takeoff, marker=f"{marker}{units.in_metres(cutoff)}"),
+            _("Move it before the cutoff: to place {place} at the latest.").format(place=best),
         )
     elif step.position < best:
-        early = step.position == 1
-        yield _advice(
-            "hardest-trick-early" if early else "hardest-trick-mid-pass",
-            step,
-            f"{name} is the hardest trick of the pass and comes "
-            f"{'first' if early else 'in the middle'}: a fall on it puts the tricks after "
-            f"it at risk.",
-            f"Move it to {goal}.",
-        )
-
-
-def _room(
-    planned: PassRoute, tricks: Sequence[Step], format: Format, units: Units
-) -> Iterator[Finding]:
-    length = planned.length_m
-    if length is None or not planned.dropped:
-        return
-    need = tricks[-1].takeoff_m if format.passes.begun_counts else tricks[-1].end_m
-    number = planned.pass_no
-    is_timed = _length_by(format, number, EndedBy.MARKER) != length
-    needed, there_is = units.apart(need, length)
-    what = f"the course is {there_is} long{units.in_metres(length)}"
-    if is_timed:
-        what = f"the pass is about {there_is} long at the stated speed"
-    yield Finding(
-        "pass-too-long",
-        Grade.ADVICE,
-        f"Pass {number} needs {needed} with everything landed; {what}.",
-        "Leave out a trick, or save a turn or a crossing by changing the order.",
-        number,
-    )
-    most, begun = format.pass_length_most(number), format.passes.begun_counts
-    for step in tricks:
-        if not step.fits:
-            yield from _does_not_fit(step, length, most or length, begun, units)
-
-
-def _does_not_fit(
-    step: Step, length: float, most: float, begun: bool | None, units: Units
-) -> Iterator[Finding]:
-    """A trick without room; `most` is the length at the upper end of stated ranges."""
-    name, takeoff, uses = step.planned.trick.name, step.takeoff_m, step.trick_m
-    left = max(0.0, position(length - takeoff))
-    if fits(takeoff, uses, most, begun):
-        grade = Grade.WARNING
-        longest, shortest = units.apart(most, length)
-        message = (
-            f"{name} depends on the time and the speed: it fits a pass of {longest}, the "
-            f"longest that they allow, and not the shortest, of {shortest}, taken here."
-        )
-    else:
-        grade = Grade.UNREACHABLE
-        room, used = units.apart(left, uses)
-        message = f"{name} no longer fits: {room} are left of the pass and it uses {used}."
-    hint = "Leave out a trick before it, or move it to another pass."
-    yield Finding("does-not-fit", grade, message, hint, step.pass_no, step.position)
-    if begun is None and fits(takeoff, uses, most, begun_counts=True):
-        message = (
-            f"{name} begins before the end of the pass and lands beyond. Whether such a trick "
-            "counts is not stated; it is taken as not fitting here."
-        )
-        hint = "Ask the organiser."
-        place = (step.pass_no, step.position)
-        yield Finding("begun-unstated", Grade.UNSTATED, message, hint, *place)
-
-
-def _lengths(route: Route) -> Iterator[Finding]:
-    unknown = [p.pass_no for p in route.passes if p.length_m is None and p.steps]
-    if not unknown:
-        return
-    everywhere = len(unknown) == len(route.passes)
-    for number in [None] if everywhere else unknown:
-        what = "the passes are" if number is None else f"pass {number} is"
-        yield Finding(
-            "length-unstated",
-            Grade.UNSTATED,
-            f"How long {what} is not stated, so whether every trick fits cannot be told.",
-            "Ask the organiser for the length of the course, or the time and the speed.",
-            number,
-        )
-
-
-def _length_by(format: Format, number: int, end: EndedBy) -> float | None:
-    """How long a pass would be if this ended it."""
-    return replace(format, passes=replace(format.passes, ended_by=end)).pass_length(number)
-
-
-def _ends(format: Format, route: Route, units: Units) -> Iterator[Finding]:
-    passes = format.passes
-    if passes.ended_by is not None or not passes.length_m or not passes.seconds:
-        return
-    for each in route.passes:
-        by_time = _length_by(format, each.pass_no, EndedBy.TIME)
-        if not each.steps or each.length_m is None or by_time in (None, each.length_m):
-            continue
-        marker, end = units.apart(each.length_m, by_time)
-        yield Finding(
-            "end-unstated",
-            Grade.UNSTATED,
-            f"What ends pass {each.pass_no} is not stated: the marker is at {marker}"
-            f"{units.in_metres(each.length_m)}, and the time is up after about {end}. Here it "
-            f"is the marker.",
-            "Ask the organiser whether the marker, the time, or the first of both ends it.",
-            each.pass_no,
-        )
+        code = "hardest-trick-early" if step.position == 1 else "hardest-trick-mid-pass"
+        hint = _("Move it to place {place}.").format(place=best)
+        if cutoff is None:
+            hint = _("Move it to the last place of the pass.")
+        yield _advice(code, step, _(_HARDEST[code]).format(trick=name), hint)

@@ -8,6 +8,7 @@ to have a simpler run ready is common practice.
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from events.rules.language import gettext as _
 from events.rules.notation import write_run
 from events.rules.run import Place, PlannedTrick, Run
 from events.rules.trick import Stance
@@ -62,28 +63,36 @@ def _back_up(run: Run, ground: Ground, record: Record, place: Place, step: Step)
     ]  # fmt: skip
     if not safe:
         if chance >= RELIABLE:
-            return BackUp(place, None, f"{name} is safe itself: your record has no safer one.")
-        return BackUp(
-            place, None, f"Your record has no trick for {name} that you land at least four "
-            "times of five and more often.",
-        )  # fmt: skip
+            sentence = _("{trick} is safe itself: your record has no safer one.")
+        else:
+            sentence = _(
+                "Your record has no trick for {trick} that you land at least four times of "
+                "five and more often."
+            )
+        return BackUp(place, None, sentence.format(trick=name))
     fitting = [each for each in safe if _fits(each, step, ground)]
     if not fitting:
-        return BackUp(place, None, f"No safe trick starts {_where(step)} and lands as {name} "
-                      "does.")  # fmt: skip
+        sentence = _(
+            "No safe trick starts {edge} in your own stance and lands as {trick} does."
+        )
+        if step.before.stance is Stance.SWITCH:
+            sentence = _("No safe trick starts {edge} switch and lands as {trick} does.")
+        return BackUp(place, None, sentence.format(edge=step.edge, trick=name))
     fitting.sort(key=lambda each: (-each.trick.tier, -(each.likelihood or 0.0), said(each)))
     for each in fitting:
         if _is_worth_it_after_a_fall(run, ground, place, each):
+            sentence = _(
+                "After a fall ride {safe_trick} ({percent}) instead of {trick}: it starts and "
+                "lands where {trick} does."
+            )
             percent = f"{100 * (each.likelihood or 0.0):.0f} %"
-            return BackUp(place, each, f"After a fall ride {said(each)} ({percent}) instead of "
-                          f"{name}: it starts and lands where {name} does.")  # fmt: skip
-    return BackUp(place, None, f"Every safe trick that fits in place of {name} would break a "
-                  "rule here, or be a repeat that may not count.")  # fmt: skip
-
-
-def _where(step: Step) -> str:
-    stance = "switch" if step.before.stance is Stance.SWITCH else "in your own stance"
-    return f"{step.edge} {stance}"
+            said_of = sentence.format(safe_trick=said(each), percent=percent, trick=name)
+            return BackUp(place, each, said_of)
+    sentence = _(
+        "Every safe trick that fits in place of {trick} would break a rule here, or be a "
+        "repeat that may not count."
+    )
+    return BackUp(place, None, sentence.format(trick=name))
 
 
 def _fits(planned: PlannedTrick, step: Step, ground: Ground) -> bool:

@@ -14,6 +14,7 @@ from math import prod, sqrt
 from random import Random
 from typing import NamedTuple
 
+from events.rules.language import gettext as _
 from events.rules.run import Pass, PlannedTrick, Run
 from riders.planning.ground import Ground, bare
 from riders.planning.unknowns import BONUS_OPEN, TOO_LONG, needs
@@ -66,25 +67,31 @@ def no_band(run: Run, ground: Ground) -> str | None:
     """Why there is no band: a sentence for the rider; None where there is one."""
     places = list(run.places())
     if not places:
-        return "No trick is planned yet. Add one."
+        return _("No trick is planned yet. Add one.")
     for place in places:
         if place.planned.likelihood is None:
-            return (f"How often you land {place.trick.name} is not known. "
-                    "Enter tries and landings for it, or type a chance.")  # fmt: skip
+            return _(
+                "How often you land {trick} is not known. Enter tries and landings for it, or "
+                "type a chance."
+            ).format(trick=place.trick.name)
     sure = Run(tuple(_sure(each) for each in run.passes))
     for finding in needs(run, ground.format, ground.route(run)):
         if finding.code == TOO_LONG:
             return f"{finding.message} {finding.hint}"
     clean = ground.survive(sure).clean
     if clean is None:
-        return BONUS_OPEN
+        return _(BONUS_OPEN)
     if not clean:
         dropped = [step.planned.trick.name for step in ground.route(run).dropped]
         if dropped:
-            return (f"{dropped[0]} no longer fits its pass, so not everything can be "
-                    "landed. Leave out a trick before it, or move it.")  # fmt: skip
-        return ("A planned bonus trick is not on offer, so not everything can be landed. "
-                "Take it out.")  # fmt: skip
+            return _(
+                "{trick} no longer fits its pass, so not everything can be landed. Leave out a "
+                "trick before it, or move it."
+            ).format(trick=dropped[0])
+        return _(
+            "A planned bonus trick is not on offer, so not everything can be landed. Take it "
+            "out."
+        )
     return None
 
 
@@ -135,7 +142,7 @@ def sampled(run: Run, random: Random, samples: int = SAMPLES) -> Iterator[float]
 
 
 def _sampled(found: tuple[Chance, ...], random: Random, samples: int) -> Iterator[float]:
-    for _ in range(samples):
+    for _sample in range(samples):
         yield prod(each.drawn(random) ** each.times for each in found)
 
 

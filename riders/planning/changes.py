@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.run import Run
 from riders.planning.ground import (
     SAME,
@@ -26,6 +28,19 @@ class Kind(StrEnum):
     SWAP = "swap"
     MOVE = "move to the end of a pass"
     REPLACE = "replace by a safer trick"
+
+    @property
+    def words(self) -> str:
+        """The kind as riders read it."""
+        return _(_KINDS[self])
+
+
+_KINDS = {
+    Kind.DROP: mark("drop"),
+    Kind.SWAP: mark("swap"),
+    Kind.MOVE: mark("move to the end of a pass"),
+    Kind.REPLACE: mark("replace by a safer trick"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +106,9 @@ def _changes(run: Run, record: Record) -> Iterator[tuple[Kind, str, Run]]:
 def _drops(run: Run) -> Iterator[tuple[Kind, str, Run]]:
     for place in run.places():
         changed = with_trick_at(run, place.pass_no, place.position)
-        does = f"Drop {said(place.planned)} from pass {place.pass_no}"
+        does = _("Drop {trick} from pass {number}").format(
+            trick=said(place.planned), number=place.pass_no
+        )
         yield Kind.DROP, does, changed
 
 
@@ -102,10 +119,15 @@ def _swaps(run: Run) -> Iterator[tuple[Kind, str, Run]]:
         for other in places[first + 1 :]:
             changed = swapped(run, one, other)
             names = [said(run.passes[number - 1].tricks[at - 1]) for number, at in (one, other)]
-            where = f"in pass {one[0]}"
+            does = _("Swap {trick} and {other_trick} in pass {number}")
             if one[0] != other[0]:
-                where = f"between passes {one[0]} and {other[0]}"
-            yield Kind.SWAP, f"Swap {names[0]} and {names[1]} {where}", changed
+                does = _(
+                    "Swap {trick} and {other_trick} between passes {number} and {other_number}"
+                )
+            said_of = does.format(
+                trick=names[0], other_trick=names[1], number=one[0], other_number=other[0]
+            )
+            yield Kind.SWAP, said_of, changed
 
 
 def swapped(run: Run, one: tuple[int, int], other: tuple[int, int]) -> Run:
@@ -129,7 +151,9 @@ def _moves(run: Run) -> Iterator[tuple[Kind, str, Run]]:
         for at, planned in enumerate(each.tricks, start=1):
             for to, other in enumerate(run.passes, start=1):
                 end = len(other.tricks) + (to != number)
-                does = f"Move {said(planned)} to the end of pass {to}"
+                does = _("Move {trick} to the end of pass {number}").format(
+                    trick=said(planned), number=to
+                )
                 yield Kind.MOVE, does, moved(run, (number, at), (to, end))
 
 
@@ -139,5 +163,7 @@ def _safer(run: Run, record: Record) -> Iterator[tuple[Kind, str, Run]]:
         for each in replacements(planned, record):
             if (each.likelihood or 0.0) > (planned.likelihood or 0.0):
                 changed = with_trick_at(run, place.pass_no, place.position, each)
-                does = f"Replace {said(planned)} by {said(each)} in pass {place.pass_no}"
+                does = _("Replace {trick} by {other_trick} in pass {number}").format(
+                    trick=said(planned), other_trick=said(each), number=place.pass_no
+                )
                 yield Kind.REPLACE, does, changed

@@ -7,12 +7,14 @@ bounded; where the bound is reached, single replacements are made as long as one
 the method is EXCHANGE.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from itertools import count
 from math import inf
 
+from events.rules.answers_words import joined
+from events.rules.language import gettext as _
 from events.rules.run import Place, PlannedTrick, Run
 from riders.planning.ground import (
     SAME,
@@ -45,7 +47,9 @@ def at_least(run: Run, ground: Ground, record: Record, clean: float) -> Suggesti
         return None
     search = _Search(run, ground, record, clean, safer_only=True)
     if search.clean(run) >= clean - SAME:
-        sentence = f"This run is already there: clean is {100 * before:.0f} %."
+        sentence = _("This run is already there: clean is {percent}.").format(
+            percent=f"{100 * before:.0f} %"
+        )
         return Suggestion(run, Method.EXACT, Goal.CLEAN, before, before, sentence)
     for changes in range(1, len(search.places) + 1):
         for choice in search.by_tiers(changes):
@@ -261,16 +265,20 @@ class _Search:
         before = goal.of(self.ground.survive(self.run)) or 0.0
         after = goal.of(self.ground.survive(found)) or 0.0
         swaps = [
-            f"{said(old.planned)} by {said(new.planned)} in pass {old.pass_no}"
+            _("{trick} by {other_trick} in pass {number}").format(
+                trick=said(old.planned), other_trick=said(new.planned), number=old.pass_no
+            )
             for old, new in zip(self.places, found.places(), strict=True)
             if old.planned != new.planned
         ]
-        sentence = "Nothing of your record makes this run better."
+        sentence = _("Nothing of your record makes this run better.")
         if swaps:
             figures = [goal.said(before, after)]
             if goal is not Goal.CLEAN:  # the wish for clean is what it was found under
                 figures.append(Goal.CLEAN.said(self.chance_of(self.run), self.chance_of(found)))
-            sentence = f"Replace {_listed(swaps)}: {', '.join(figures)}."
+            sentence = _("Replace {tricks}: {figures}.").format(
+                tricks=joined(swaps), figures=", ".join(figures)
+            )
         return Suggestion(found, method, goal, before, after, sentence)
 
 
@@ -284,8 +292,3 @@ def _tier(planned: PlannedTrick) -> float:
 
 def _worth(planned: PlannedTrick) -> float:
     return _chance(planned) * planned.trick.tier
-
-
-def _listed(words: Sequence[str]) -> str:
-    *others, last = words
-    return f"{', '.join(others)} and {last}" if others else last

@@ -8,6 +8,8 @@ from enum import StrEnum
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.legality import legality, may_be_ridden
 from events.rules.notation import write_trick
 from events.rules.run import Pass, PlannedTrick, Run
@@ -92,8 +94,22 @@ class Goal(StrEnum):
         else:
             words = [f"{value:.2f}" for value in (before, after)]
         if words[0] == words[1]:
-            return f"{self} stays {words[0]}"
-        return f"{self} {words[0]} to {words[1]}"
+            return _(_STAYS[self]).format(value=words[0])
+        return _(_CHANGES[self]).format(before=words[0], after=words[1])
+
+
+_STAYS = {
+    Goal.CLEAN: mark("clean stays {value}"),
+    Goal.EXPECTED_LANDED: mark("expected landed stays {value}"),
+    Goal.EXPECTED_TIERS: mark("expected tiers stays {value}"),
+    Goal.DOUBLE_UP: mark("double-up landed stays {value}"),
+}
+_CHANGES = {
+    Goal.CLEAN: mark("clean {before} to {after}"),
+    Goal.EXPECTED_LANDED: mark("expected landed {before} to {after}"),
+    Goal.EXPECTED_TIERS: mark("expected tiers {before} to {after}"),
+    Goal.DOUBLE_UP: mark("double-up landed {before} to {after}"),
+}
 
 
 class Method(StrEnum):

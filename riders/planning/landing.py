@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from events.rules.language import gettext as _
+
 
 @dataclass(frozen=True, slots=True)
 class LandingEstimate:
@@ -30,11 +32,12 @@ def estimate(landed: int, tried: int) -> LandingEstimate:
     Raises ValueError, with a sentence for the rider, for counts that cannot be.
     """
     if tried < 0 or landed < 0:
-        raise ValueError("Tries and landings cannot be negative.")
+        raise ValueError(_("Tries and landings cannot be negative."))
     if tried == 0:
-        raise ValueError("There are no tries yet. Enter at least one, or type a chance.")
+        raise ValueError(_("There are no tries yet. Enter at least one, or type a chance."))
     if landed > tried:
-        raise ValueError(f"{landed} landed of {tried} tried cannot be: check the two numbers.")
+        message = _("{landed} landed of {tried} tried cannot be: check the two numbers.")
+        raise ValueError(message.format(landed=landed, tried=tried))
     from scipy.special import betaincinv  # slow to import, and only needed here
 
     a, b = landed + 0.5, tried - landed + 0.5

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from events.rules.language import gettext as _
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Takeoff
 from riders.planning.advice import RELIABLE
@@ -13,7 +14,7 @@ from riders.planning.mend_case import Case, Mend, Ways, unused
 def _pass_count(case: Case) -> Iterator[Mend]:
     passes = case.run.passes
     without = Run(passes[: case.pass_no - 1] + passes[case.pass_no :])
-    yield Mend(f"Take pass {case.pass_no} out.", without)
+    yield Mend(_("Take pass {number} out.").format(number=case.pass_no), without)
 
 
 def _filled(case: Case, run: Run, pass_no: int, size: int) -> tuple[Run, list[PlannedTrick]]:
@@ -43,7 +44,8 @@ def _too_few(case: Case) -> Iterator[Mend]:
     size = max(1, case.ground.format.passes.tricks_least or 1)
     run, added = _filled(case, case.run, case.pass_no, size)
     names = ", ".join(map(said, added))
-    yield Mend(f"Add {names} to pass {case.pass_no}.", run)
+    does = _("Add {tricks} to pass {number}.").format(tricks=names, number=case.pass_no)
+    yield Mend(does, run)
 
 
 def _pass_missing(case: Case) -> Iterator[Mend]:
@@ -54,8 +56,9 @@ def _pass_missing(case: Case) -> Iterator[Mend]:
         run, added = _filled(case, Run((*run.passes, Pass())), number, size)
         if not added:
             return
-        said_of.append(f"pass {number} with {', '.join(map(said, added))}")
-    yield Mend(f"Plan {' and '.join(said_of)}.", run)
+        names = ", ".join(map(said, added))
+        said_of.append(_("pass {number} with {tricks}").format(number=number, tricks=names))
+    yield Mend(_("Plan {passes}.").format(passes=_(" and ").join(said_of)), run)
 
 
 PASS_WAYS: dict[str, Ways] = {

@@ -7,6 +7,7 @@ before what takes one out. Whether a change really helps is for `riders.planning
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from events.rules.language import gettext as _
 from events.rules.notation import DOUBLE_UP
 from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Takeoff
@@ -29,7 +30,9 @@ def _orders(case: Case) -> list[Mend]:
     swaps, moves = [], []
     for at, planned in enumerate(case.tricks, start=1):
         for to in range(at + 1, size + 1):
-            does = f"Swap {said(planned)} and {said(case.tricks[to - 1])} in pass {number}."
+            does = _("Swap {trick} and {other_trick} in pass {number}.").format(
+                trick=said(planned), other_trick=said(case.tricks[to - 1]), number=number
+            )
             swaps.append(Mend(does, swapped(case.run, (number, at), (number, to))))
         for to in range(1, size + 1):
             if abs(to - at) > 1:  # next door is a swap
@@ -40,8 +43,17 @@ def _orders(case: Case) -> list[Mend]:
 
 
 def _moved_to(case: Case, planned: PlannedTrick, to: int) -> str:
-    where = f"place {to}" if to < len(case.tricks) else "the end"
-    return f"Move {said(planned)} to {where} of pass {case.pass_no}."
+    if to < len(case.tricks):
+        return _("Move {trick} to place {place} of pass {number}.").format(
+            trick=said(planned), place=to, number=case.pass_no
+        )
+    return _move_to_end(planned, case.pass_no)
+
+
+def _move_to_end(planned: PlannedTrick, pass_no: int) -> str:
+    return _("Move {trick} to the end of pass {number}.").format(
+        trick=said(planned), number=pass_no
+    )
 
 
 def _saving(case: Case, ways: Iterable[Mend]) -> Iterator[Mend]:
@@ -50,14 +62,20 @@ def _saving(case: Case, ways: Iterable[Mend]) -> Iterator[Mend]:
     saving = [(case.ground.setup_m(each.run), each) for each in ways]
     found = [(metres, each) for metres, each in saving if metres < now - 1e-6]
     for metres, each in sorted(found, key=lambda pair: round(pair[0], 6)):
-        yield Mend(f"{each.sentence} It saves {units.apart(now - metres)[0]}.", each.run)
+        saves = _("It saves {metres}.").format(metres=units.apart(now - metres)[0])
+        yield Mend(f"{each.sentence} {saves}", each.run)
 
 
 def _set_up(case: Case) -> Iterator[Mend]:
     """Another order, or the same trick from another edge or in the other stance, if the
     record knows how often that is landed; else a swap with another pass."""
     other = [
-        Mend(f"Ride {said(each)} instead of {said(case.planned)}.", _with(case, each))
+        Mend(
+            _("Ride {other_trick} instead of {trick}.").format(
+                other_trick=said(each), trick=said(case.planned)
+            ),
+            _with(case, each),
+        )
         for each in replacements(case.planned, case.record)
         if each.entry.key == case.planned.entry.key
         and _but_edge_and_stance(each) == _but_edge_and_stance(case.planned)
@@ -74,7 +92,9 @@ def _across(case: Case) -> Iterator[Mend]:
         if number == case.pass_no:
             continue
         for at, other in enumerate(each.tricks, start=1):
-            does = f"Swap {said(case.planned)} and {said(other)} of pass {number}."
+            does = _("Swap {trick} and {other_trick} of pass {number}.").format(
+                trick=said(case.planned), other_trick=said(other), number=number
+            )
             yield Mend(does, swapped(case.run, case.here, (number, at)))
 
 
@@ -87,7 +107,10 @@ def _with(case: Case, *tricks: PlannedTrick) -> Run:
 
 
 def _drop(case: Case) -> Iterator[Mend]:
-    yield Mend(f"Take {said(case.planned)} out of pass {case.pass_no}.", _with(case))
+    does = _("Take {trick} out of pass {number}.").format(
+        trick=said(case.planned), number=case.pass_no
+    )
+    yield Mend(does, _with(case))
 
 
 def _elsewhere(case: Case) -> Iterator[Mend]:
@@ -95,7 +118,7 @@ def _elsewhere(case: Case) -> Iterator[Mend]:
     numbered = [(len(each.tricks), number) for number, each in enumerate(case.run.passes, 1)]
     for size, number in sorted(numbered):
         if number != case.pass_no and case.is_on_course:
-            does = f"Move {said(case.planned)} to the end of pass {number}."
+            does = _move_to_end(case.planned, number)
             yield Mend(does, moved(case.run, case.here, (number, size + 1)))
 
 
@@ -105,7 +128,9 @@ def _replace(case: Case) -> Iterator[Mend]:
     others = unused(case.run, replacements(case.planned, case.record))
     others.sort(key=lambda each: (abs(each.trick.tier - tier), -(each.likelihood or 0.0)))
     for each in others:
-        does = f"Replace {said(case.planned)} by {said(each)} in pass {case.pass_no}."
+        does = _("Replace {trick} by {other_trick} in pass {number}.").format(
+            trick=said(case.planned), other_trick=said(each), number=case.pass_no
+        )
         yield Mend(does, _with(case, each))
 
 
@@ -131,7 +156,9 @@ def _first_trick(case: Case) -> Iterator[Mend]:
         key=lambda at: -(case.tricks[at - 1].likelihood or 0.0),
     )
     for at in sure:
-        does = f"Start with {said(case.tricks[at - 1])}, and ride {said(case.planned)} later."
+        does = _("Start with {other_trick}, and ride {trick} later.").format(
+            other_trick=said(case.tricks[at - 1]), trick=said(case.planned)
+        )
         yield Mend(does, swapped(case.run, case.here, (case.pass_no, at)))
     for found in _across(case):
         first = found.run.passes[case.pass_no - 1].tricks[case.here[1] - 1]
@@ -168,7 +195,9 @@ def _bonus_elsewhere(case: Case) -> Iterator[Mend]:
     bonus = replace(case.planned, bonus=name)
     without = _with(case)
     for number, each in enumerate(without.passes, start=1):
-        does = f"Move {said(case.planned)} to the {name} after pass {number}."
+        does = _("Move {trick} to the {bonus} after pass {number}.").format(
+            trick=said(case.planned), bonus=name, number=number
+        )
         yield Mend(does, with_pass(without, number, replace(each, bonus=(*each.bonus, bonus))))
     yield from _drop(case)
 
@@ -181,14 +210,17 @@ def _bonus_missing(case: Case) -> Iterator[Mend]:
         for known in others:
             if known.trick.takeoff is Takeoff.DOUBLE_UP and known.likelihood is not None:
                 bonus = replace(known, bonus=stated.name or DOUBLE_UP, fell=False)
-                does = f"Plan {said(known)} for the {stated.name} after pass {case.pass_no}."
+                does = _("Plan {trick} for the {bonus} after pass {number}.").format(
+                    trick=said(known), bonus=stated.name, number=case.pass_no
+                )
                 changed = replace(each, bonus=(*each.bonus, bonus))
                 yield Mend(does, with_pass(case.run, case.pass_no, changed))
 
 
 def _stance(case: Case) -> Iterator[Mend]:
     changed = replace(case.planned, stance=None)
-    yield Mend(f"Ride {said(changed)} as its name says.", _with(case, changed))
+    does = _("Ride {trick} as its name says.").format(trick=said(changed))
+    yield Mend(does, _with(case, changed))
 
 
 def _chance(case: Case) -> Iterator[Mend]:
@@ -196,7 +228,9 @@ def _chance(case: Case) -> Iterator[Mend]:
     for each in case.record:
         if each.likelihood is not None and bare(each) == bare(case.planned):
             percent = f"{100 * each.likelihood:.0f} %"
-            does = f"Take the chance of {said(each)} from your record: {percent}."
+            does = _("Take the chance of {trick} from your record: {percent}.").format(
+                trick=said(each), percent=percent
+            )
             yield Mend(does, _with(case, in_place_of(case.planned, each)))
 
 

@@ -12,6 +12,8 @@ from itertools import chain
 from math import prod
 from typing import NamedTuple
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.notation import normalise
 from events.rules.run import Place, PlannedTrick, Run
 from events.rules.trick import Direction, Edge, Family, Stance, Takeoff, Trick
@@ -27,7 +29,7 @@ GRABBED_TURN = 180
 EASY_TIER = 2  # our judgement: an upright trick that suits a rider of nothing but inverts
 CHECKED = 40  # changes of each kind that are looked at; the rest cost more or are harder
 
-NEW = (
+NEW = mark(
     "How often you land {trick} is not known, so the figures wait for it. A new trick is "
     "learnt in practice with a coach, not in a contest."
 )
@@ -169,13 +171,17 @@ def _ways(case: Case) -> Iterator[Mend]:
         yield Mend(_said_known(case, swap), swap.run(case))
     for swap in sorted(_new(case, skill), key=_easy)[:CHECKED]:
         old, new = said(swap.place.planned), said(swap.planned)
-        does = f"Ride {new} instead of {old} in pass {swap.place.pass_no}."
-        yield Mend(f"{does} {NEW.format(trick=new)}", swap.run(case))
+        does = _("Ride {other_trick} instead of {trick} in pass {number}.").format(
+            other_trick=new, trick=old, number=swap.place.pass_no
+        )
+        yield Mend(f"{does} {_(NEW).format(trick=new)}", swap.run(case))
 
 
 def _said_known(case: Case, swap: _Swap) -> str:
     old, new = said(swap.place.planned), said(swap.planned)
-    does = f"Replace {old} by {new} in pass {swap.place.pass_no}"
+    does = _("Replace {trick} by {other_trick} in pass {number}").format(
+        trick=old, other_trick=new, number=swap.place.pass_no
+    )
     before, after = (case.ground.survive(run).clean for run in (case.run, swap.run(case)))
     if before is None or after is None:
         return f"{does}."

@@ -14,6 +14,8 @@ from collections.abc import Iterator, Sequence
 from math import factorial, prod
 from typing import NamedTuple
 
+from events.rules.answers_words import capital
+from events.rules.language import gettext as _
 from events.rules.run import Run
 from riders.planning.counting import may_leave_out
 from riders.planning.course import Course
@@ -56,7 +58,7 @@ def best_order(
     assert after is not None  # the same tricks under the same format
     sentence = _sentence(run, better, goal, before, after)
     if better == run and not ground.is_legal(run):
-        sentence = "This run breaks a rule in every order that was tried. Mend that first."
+        sentence = _("This run breaks a rule in every order that was tried. Mend that first.")
     return Suggestion(better, method, goal, before, after, sentence)
 
 
@@ -68,26 +70,29 @@ def _may_leave_out(run: Run, ground: Ground, goal: Goal) -> bool:
 
 def _untold(run: Run, ground: Ground, goal: Goal) -> str:
     if not len(run):
-        return "No trick is planned yet. Add one."
+        return _("No trick is planned yet. Add one.")
     for finding in needs(run, ground.format, ground.route(run)):
         if finding.code in (CHANCE_MISSING, TOO_LONG) or (
             goal is not Goal.CLEAN and finding.code != BONUS_PASS
         ):
             return f"{finding.message} {finding.hint}"
     if goal is Goal.CLEAN:
-        return BONUS_OPEN
-    return "No bonus trick that the format offers is planned."
+        return _(BONUS_OPEN)
+    return _("No bonus trick that the format offers is planned.")
 
 
 def _sentence(run: Run, better: Run, goal: Goal, before: float, after: float) -> str:
     if better == run:
-        return "This order is already as good as any that was tried."
+        return _("This order is already as good as any that was tried.")
     moved = [
-        f"pass {number}: " + ", ".join(said(planned) for planned in new.tricks)
+        _("pass {number}: {tricks}").format(
+            number=number, tricks=", ".join(said(planned) for planned in new.tricks)
+        )
         for number, (old, new) in enumerate(zip(run.passes, better.passes, strict=True), 1)
         if old != new
     ]
-    return f"Ride {'; '.join(moved)}. {goal.said(before, after).capitalize()}."
+    does = _("Ride {passes}.").format(passes="; ".join(moved))
+    return f"{does} {capital(goal.said(before, after))}."
 
 
 class _Joined(NamedTuple):

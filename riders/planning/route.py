@@ -13,6 +13,8 @@ from functools import cache
 from typing import NamedTuple
 
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import pgettext
 from events.rules.run import Pass, Place, PlannedTrick, Run
 from events.rules.trick import Edge, Stance, Trick
 from riders.planning.metres import Costs, costs_of, fits, position
@@ -36,12 +38,24 @@ class Side(StrEnum):
         """The side after a crossing."""
         return Side.PORT if self is Side.STARBOARD else Side.STARBOARD
 
+    @property
+    def words(self) -> str:
+        """The side as riders read it."""
+        return _("port") if self is Side.PORT else _("starboard")
+
 
 class Move(StrEnum):
     """A set-up move between two tricks."""
 
     TURN = "turn"
     CROSS = "cross"
+
+    @property
+    def words(self) -> str:
+        """The move in a word, as riders read it."""
+        if self is Move.TURN:
+            return pgettext("set-up move", "turn")
+        return pgettext("set-up move", "cross")
 
 
 class State(NamedTuple):

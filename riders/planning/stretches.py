@@ -6,6 +6,7 @@ from enum import IntEnum, StrEnum
 from typing import NamedTuple
 
 from events.rules.format import Format, named
+from events.rules.language import mark
 from events.rules.riding import DoubleUp
 from events.rules.run import Pass, Place, Run
 from events.rules.trick import Takeoff
@@ -24,17 +25,17 @@ class Next(IntEnum):
 
 
 class Bar(StrEnum):
-    """Why a planned bonus trick is not on offer."""
+    """Why a planned bonus trick is not on offer; its value is said after a colon."""
 
-    UNSTATED = "the format does not say whether it is offered"
-    UNKNOWN = "the format has no such bonus trick after this pass"
-    ROUND = "it is not offered in this round"
-    DIVISION = "it is not offered in this division"
-    EXCLUDED = "it may not be ridden together with another bonus trick"
-    TWICE = "it is one trick, and it is planned twice"
-    FALL_IN_PASS = "there was a fall in this pass"
-    TOO_MANY_FALLS = "there were too many falls"
-    PAST_MARKER = "there was a fall past its cutoff marker"
+    UNSTATED = mark("the format does not say whether it is offered")
+    UNKNOWN = mark("the format has no such bonus trick after this pass")
+    ROUND = mark("it is not offered in this round")
+    DIVISION = mark("it is not offered in this division")
+    EXCLUDED = mark("it may not be ridden together with another bonus trick")
+    TWICE = mark("it is one trick, and it is planned twice")
+    FALL_IN_PASS = mark("there was a fall in this pass")
+    TOO_MANY_FALLS = mark("there were too many falls")
+    PAST_MARKER = mark("there was a fall past its cutoff marker")
 
 
 @dataclass(frozen=True, slots=True)

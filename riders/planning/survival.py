@@ -7,6 +7,8 @@ dynamic programme goes through the run: see `riders.planning.programme`.
 from dataclasses import dataclass, replace
 
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import ngettext
 from events.rules.run import Place, Run
 from riders.planning.counting import Counting, counting
 from riders.planning.falls import Progress, Rules
@@ -193,42 +195,61 @@ def in_hundred(clean: float) -> str:
     """The chance to land everything, as a count out of 100 contests."""
     times = round(100 * clean)
     if 0 < clean < 0.005:
-        often = "less than once"
-    elif 0.995 <= clean < 1:
-        often = "nearly every time"
-    else:
-        often = "about once" if times == 1 else f"about {times} times"
-        often = {100: "every time"}.get(times, often)
-        if not times:
-            return (
-                "You would never land everything: not everything can be ridden, or something "
-                "always falls."
-            )
-    return f"In 100 contests you would land everything {often}."
+        return _("In 100 contests you would land everything less than once.")
+    if 0.995 <= clean < 1:
+        return _("In 100 contests you would land everything nearly every time.")
+    if times == 100:
+        return _("In 100 contests you would land everything every time.")
+    if not times:
+        return _(
+            "You would never land everything: not everything can be ridden, or something "
+            "always falls."
+        )
+    return ngettext(
+        "In 100 contests you would land everything about once.",
+        "In 100 contests you would land everything about {number} times.",
+        times,
+    ).format(number=times)
 
 
-def left_out(survival: Survival, what: str = "you land") -> str:
+def left_out(survival: Survival, to_rider: bool = True) -> str:
     """What the figures of landed tricks leave out, in sentences; empty where nothing.
 
-    `what` ends "figures of what", for the rider's own eyes or another's.
+    They are said to the rider, or to somebody else.
     """
     said = []
     if survival.uncounted:
-        tricks, are = _tricks(survival.uncounted, "is", "are")
-        said.append(
-            f"Figures of what {what} leave out {tricks} that {are} ridden but not counted."
-        )
+        if to_rider:
+            sentence = ngettext(
+                "Figures of what you land leave out {number} trick that is ridden but not "
+                "counted.",
+                "Figures of what you land leave out {number} tricks that are ridden but not "
+                "counted.",
+                survival.uncounted,
+            )
+        else:
+            sentence = ngettext(
+                "Figures of what is landed leave out {number} trick that is ridden but not "
+                "counted.",
+                "Figures of what is landed leave out {number} tricks that are ridden but not "
+                "counted.",
+                survival.uncounted,
+            )
+        said.append(sentence.format(number=survival.uncounted))
     if survival.open:
-        tricks, count = _tricks(survival.open, "counts", "count")
-        said.append(
-            f"Whether {tricks} {count} depends on the tricks before: the figures take that in."
+        sentence = ngettext(
+            "Whether {number} trick counts depends on the tricks before: the figures take that "
+            "in.",
+            "Whether {number} tricks count depends on the tricks before: the figures take that "
+            "in.",
+            survival.open,
         )
+        said.append(sentence.format(number=survival.open))
     if survival.is_least:
         said.append(
-            "So many tricks depend on each other that these figures are the least that counts."
+            _(
+                "So many tricks depend on each other that these figures are the least that "
+                "counts."
+            )
         )
     return " ".join(said)
-
-
-def _tricks(number: int, one: str, many: str) -> tuple[str, str]:
-    return ("1 trick", one) if number == 1 else (f"{number} tricks", many)

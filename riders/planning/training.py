@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, replace
 
+from events.rules.language import gettext as _
+from events.rules.language import ngettext
 from events.rules.run import PlannedTrick, Run
 from riders.planning.ground import Ground, bare, said, with_trick_at
 from riders.planning.landing import estimate
@@ -66,12 +68,18 @@ def _training(planned: PlannedTrick, slopes: list[tuple[float, float | None]]) -
     clean = sum(each for each, _ in slopes)
     told = [landed for _, landed in slopes if landed is not None]
     landed = sum(told) if len(told) == len(slopes) else None
-    sentence = f"One point more on {said(planned)} adds {clean:.2f} points of clean"
+    sentence = _("One point more on {trick} adds {points} points of clean.")
     if landed is not None:
-        sentence += f" and {landed / 100:.3f} tricks landed"
+        sentence = _(
+            "One point more on {trick} adds {points} points of clean and {number} tricks "
+            "landed."
+        )
+    said_of = sentence.format(
+        trick=said(planned), points=f"{clean:.2f}", number=f"{(landed or 0.0) / 100:.3f}"
+    )
     return Training(
-        bare(planned), len(slopes), planned.likelihood or 0.0, clean, landed,
-        f"{sentence}.", caution(planned),
+        bare(planned), len(slopes), planned.likelihood or 0.0, clean, landed, said_of,
+        caution(planned),
     )  # fmt: skip
 
 
@@ -79,9 +87,13 @@ def caution(planned: PlannedTrick) -> str:
     """A word of caution on a chance from few tries; empty for ten or more, or a typed one."""
     if planned.chance is not None or not planned.tried or planned.tried >= CAUTION_TRIES:
         return ""
-    tries = "one try" if planned.tried == 1 else f"{planned.tried} tries"
-    return (f"Only {tries} of {said(planned)} so far: its chance may be quite different. "
-            "Count more tries before you rely on it.")  # fmt: skip
+    return ngettext(
+        "Only one try of {trick} so far: its chance may be quite different. Count more tries "
+        "before you rely on it.",
+        "Only {number} tries of {trick} so far: its chance may be quite different. Count more "
+        "tries before you rely on it.",
+        planned.tried,
+    ).format(number=planned.tried, trick=said(planned))
 
 
 def interval_width(landed: float, tried: float) -> float:
@@ -105,7 +117,7 @@ def tries_for_width(landed: int, tried: int, width: float) -> int:
     """
     estimate(landed, tried)  # says what is wrong with the counts
     if not 0 < width < 1:
-        raise ValueError("The width must lie between 0 and 1, such as 0.2 for 20 points.")
+        raise ValueError(_("The width must lie between 0 and 1, such as 0.2 for 20 points."))
     rate = landed / tried
 
     def is_narrow(more: int) -> bool:
@@ -118,7 +130,7 @@ def tries_for_width(landed: int, tried: int, width: float) -> int:
     too_few, enough = 0, 1
     while not is_narrow(enough):
         if enough > MOST_TRIES:
-            raise ValueError("That is narrower than any number of tries can show.")
+            raise ValueError(_("That is narrower than any number of tries can show."))
         too_few, enough = enough, 2 * enough
     while enough - too_few > 1:
         middle = (too_few + enough) // 2

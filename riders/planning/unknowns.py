@@ -4,6 +4,8 @@ from collections.abc import Iterator
 
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.run import Run
 from events.rules.words import BonusCondition, Counts, NextFall, Per
 from riders.planning.falls import allowed_falls
@@ -11,7 +13,7 @@ from riders.planning.metres import is_past
 from riders.planning.route import Route
 from riders.planning.stretches import furthest, stated_bonus, stretches
 
-ASK = "Ask the organiser; until then these figures are left out."
+ASK = mark("Ask the organiser; until then these figures are left out.")
 CHANCE_MISSING = "chance-missing"
 COUNTED_PER = "counted-per-unstated"
 # Said, but the figures do not wait for it: the bonus trick is offered after every pass.
@@ -23,7 +25,7 @@ MOST_TRICKS = 60
 
 
 # What is said where it leaves the chance to land everything open.
-BONUS_OPEN = (
+BONUS_OPEN = mark(
     "Whether there is the bonus trick that you planned is not stated, so how likely everything "
     "is landed cannot be told. Ask the organiser."
 )
@@ -50,11 +52,11 @@ def needs(run: Run, format: Format, route: Route) -> list[Finding]:
 def _unstated(
     code: str,
     message: str,
-    hint: str = ASK,
+    hint: str = "",
     pass_no: int | None = None,
     position: int | None = None,
 ) -> Finding:
-    return Finding(code, Grade.UNSTATED, message, hint, pass_no, position)
+    return Finding(code, Grade.UNSTATED, message, hint or _(ASK), pass_no, position)
 
 
 def _size(run: Run) -> Iterator[Finding]:
@@ -62,8 +64,10 @@ def _size(run: Run) -> Iterator[Finding]:
         yield Finding(
             TOO_LONG,
             Grade.WARNING,
-            f"{len(run)} tricks are too many to work out how likely the run is.",
-            f"Plan at most {MOST_TRICKS} tricks to see the figures.",
+            _("{number} tricks are too many to work out how likely the run is.").format(
+                number=len(run)
+            ),
+            _("Plan at most {number} tricks to see the figures.").format(number=MOST_TRICKS),
         )
 
 
@@ -72,8 +76,8 @@ def _chances(run: Run) -> Iterator[Finding]:
         if place.planned.likelihood is None:
             yield _unstated(
                 CHANCE_MISSING,
-                f"How often you land {place.trick.name} is not known.",
-                "Enter tries and landings for it, or type a chance.",
+                _("How often you land {trick} is not known.").format(trick=place.trick.name),
+                _("Enter tries and landings for it, or type a chance."),
                 pass_no=place.pass_no,
                 position=place.position,
             )
@@ -90,20 +94,21 @@ def _falls(run: Run, format: Format) -> Iterator[Finding]:
     sizes: list[int] = [len(each.attempts) for each in run.passes]
     if any(sizes) and not (free and not _bonus_falls_count(run, format)):
         if allowed is None:
-            yield _unstated("falls-unstated", "How many falls are allowed is not stated.")
+            yield _unstated("falls-unstated", _("How many falls are allowed is not stated."))
         elif falls.next_fall is None and _can_exceed(format, allowed, sizes):
             yield _unstated(
-                "falls-unstated", f"What fall number {allowed + 1} does is not stated."
+                "falls-unstated",
+                _("What fall number {number} does is not stated.").format(number=allowed + 1),
             )
         elif falls.counted_per is None and len(sizes) > 1 and allowed > 0:
             yield _unstated(
-                COUNTED_PER, "Whether falls add up over the run or per pass is not stated."
+                COUNTED_PER, _("Whether falls add up over the run or per pass is not stated.")
             )
     measured = any(format.pass_length(n + 1) is not None for n in range(len(sizes)))
     rides_on = free or allowed is None or allowed > 0
     if format.restart_m is None and measured and rides_on and any(sizes):
         yield _unstated(
-            "restart-unstated", "How much of the course a fall uses up is not stated."
+            "restart-unstated", _("How much of the course a fall uses up is not stated.")
         )
 
 
@@ -121,7 +126,9 @@ def _markers(run: Run, format: Format) -> Iterator[Finding]:
             if each.tricks and cutoff.pass_no in (number, None) and not told:
                 yield _unstated(
                     "cutoff-unstated",
-                    f"Where the no-pick-up marker of pass {number} stands cannot be told.",
+                    _(
+                        "Where the no-pick-up marker of pass {number} stands cannot be told."
+                    ).format(number=number),
                     pass_no=number,
                 )
 
@@ -137,19 +144,24 @@ def _open_markers(run: Run, format: Format, route: Route) -> Iterator[Finding]:
             past = [leg for leg, metres in furthest(stretch) if is_past(metres, cutoff.marker)]
             if not past or (length is not None and cutoff.marker >= length):
                 continue
-            marker = f"the no-pick-up marker of pass {stretch.number}"
             second = past[-1].index > 0 and not _ends_the_run(run, format, 2)
             if not cutoff.fall_stated and second:
                 yield _unstated(
                     "cutoff-unstated",
-                    f"Whether {marker} speaks of the first fall or of any is not stated.",
+                    _(
+                        "Whether the no-pick-up marker of pass {number} speaks of the first "
+                        "fall or of any is not stated."
+                    ).format(number=stretch.number),
                     pass_no=stretch.number,
                 )
             goes_on = stretch.number < last and not _ends_the_run(run, format, 1)
             if not cutoff.effect_stated and goes_on:
                 yield _unstated(
                     "cutoff-unstated",
-                    f"Whether a fall past {marker} ends the run or the pass is not stated.",
+                    _(
+                        "Whether a fall past the no-pick-up marker of pass {number} ends the "
+                        "run or the pass is not stated."
+                    ).format(number=stretch.number),
                     pass_no=stretch.number,
                 )
 
@@ -168,15 +180,15 @@ def _bonus(run: Run, format: Format) -> Iterator[Finding]:
         if place.position <= len(run.passes[place.pass_no - 1].tricks):
             continue
         name = place.planned.bonus
-        stated, _ = stated_bonus(format, place)
+        stated, _bar = stated_bonus(format, place)
         if stated is None:
             continue
         last = max(format.passes.count or 0, len(run.passes))
         if stated.after_pass is None and place.pass_no < last:
             yield _unstated(
                 BONUS_PASS,
-                f"After which pass the {name} comes is not stated.",
-                "Ask the organiser; here it is taken as offered after every pass.",
+                _("After which pass the {bonus} comes is not stated.").format(bonus=name),
+                _("Ask the organiser; here it is taken as offered after every pass."),
                 place.pass_no,
                 place.position,
             )
@@ -184,8 +196,10 @@ def _bonus(run: Run, format: Format) -> Iterator[Finding]:
         if fewer and stated.falls_fewer_than is None:
             yield _unstated(
                 "bonus-condition-unstated",
-                f"The {name} is offered to riders with few falls; how few is not stated.",
-                ASK,
+                _(
+                    "The {bonus} is offered to riders with few falls; how few is not stated."
+                ).format(bonus=name),
+                _(ASK),
                 place.pass_no,
                 place.position,
             )
@@ -193,8 +207,8 @@ def _bonus(run: Run, format: Format) -> Iterator[Finding]:
         if stated.cutoff_fraction is not None and marker is None:
             yield _unstated(
                 "cutoff-unstated",
-                f"Where the cutoff of the {name} stands cannot be told.",
-                ASK,
+                _("Where the cutoff of the {bonus} stands cannot be told.").format(bonus=name),
+                _(ASK),
                 place.pass_no,
                 place.position,
             )

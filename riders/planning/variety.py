@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
+from events.rules.language import gettext as _
 from events.rules.run import Run
 from events.rules.trick import Direction, Stance
 from riders.planning.route import Route
@@ -24,23 +25,49 @@ def variety(run: Run, format: Format, route: Route) -> Iterator[Finding]:
         return
     edges = {step.edge for step in steps}
     if len(edges) == 1:
-        yield _little("edges", f"Every trick is taken {edges.pop()}.", "the other edge")
+        yield _little(
+            "edges",
+            _("Every trick is taken {edge}.").format(edge=edges.pop()),
+            _("Judges like to see a range of skills: think of the other edge."),
+        )
     if all(trick.stance is Stance.REGULAR for trick in tricks):
-        yield _little("stance", "No trick starts switch.", "a switch trick")
+        yield _little(
+            "stance",
+            _("No trick starts switch."),
+            _("Judges like to see a range of skills: think of a switch trick."),
+        )
     ways = [t.direction for t in tricks if t.rotation >= 180 and t.direction in SIDED]
     if len(ways) >= SPINS_FROM and len(set(ways)) == 1:
-        yield _little("spins", f"Every spin turns {ways[0]}.", "a spin the other way")
+        yield _little(
+            "spins",
+            _("Every spin turns {direction}.").format(direction=ways[0]),
+            _("Judges like to see a range of skills: think of a spin the other way."),
+        )
     if not any(trick.grab for trick in tricks):
-        yield _little("grabs", "No trick is grabbed.", "a grab")
+        yield _little(
+            "grabs",
+            _("No trick is grabbed."),
+            _("Judges like to see a range of skills: think of a grab."),
+        )
     inverted = sum(trick.invert for trick in tricks)
     if inverted == len(tricks):
-        yield _little("inverts", "Every trick is an invert.", "a spin or a straight air")
+        yield _little(
+            "inverts",
+            _("Every trick is an invert."),
+            _("Judges like to see a range of skills: think of a spin or a straight air."),
+        )
     elif inverted == 0 and not _bans_inverts(format):
-        yield _little("inverts", "No trick is an invert.", "an invert that you already land")
+        yield _little(
+            "inverts",
+            _("No trick is an invert."),
+            _(
+                "Judges like to see a range of skills: think of an invert that you already "
+                "land."
+            ),
+        )
 
 
-def _little(code: str, message: str, what: str) -> Finding:
-    hint = f"Judges like to see a range of skills: think of {what}."
+def _little(code: str, message: str, hint: str) -> Finding:
     return Finding(f"variety-{code}", Grade.ADVICE, message, hint)
 
 

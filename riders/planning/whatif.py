@@ -2,10 +2,13 @@
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from events.rules.figures import AS_PUBLISHED
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.run import Pass, Place, Run
 from events.rules.words import Counts, RunIn
 from riders.planning.falls import Progress, Rules
@@ -20,6 +23,39 @@ class Ending(StrEnum):
     TO_THE_END = "ridden to the end"
     FALLS = "ended by falls"
     NOT_PICKED_UP = "not picked up"
+
+
+class _Where(NamedTuple):
+    """What is said of a fall by where it was: it is free, it counts, or it may count."""
+
+    free: str
+    counted: str
+    unstated: str = ""
+
+
+_RUN_IN = _Where(
+    mark("The fall in the run-in is free: it does not count."),
+    mark("The fall in the run-in counts: number {number} of the run."),
+    mark("Whether a fall in the run-in counts is not stated; it is counted here."),
+)
+_TURN = _Where(
+    mark("The fall in the turn is free: it does not count."),
+    mark("The fall in the turn counts: number {number} of the run."),
+    mark("Whether a fall in the turn counts is not stated; it is counted here."),
+)
+_AFTER_END = _Where(
+    mark("The fall after the end is free: it does not count."),
+    mark("The fall after the end counts: number {number} of the run."),
+    mark("Whether a fall after the end counts is not stated; it is counted here."),
+)
+_ON_COURSE = _Where(
+    mark("The fall on {trick} at {metres} is free: it does not count."),
+    mark("The fall on {trick} at {metres} counts: number {number} of the run."),
+)
+_ON_BONUS = _Where(
+    mark("The fall on {trick} is free: it does not count."),
+    mark("The fall on {trick} counts: number {number} of the run."),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +135,7 @@ class _Teller:
 
     def unsure(self, code: str, message: str, at: Place | int) -> None:
         self.certain = False
-        self.say(code, Grade.UNSTATED, message, "Ask the organiser.", at)
+        self.say(code, Grade.UNSTATED, message, _("Ask the organiser."), at)
 
     def ride_pass(self, stretch: Stretch, each: Pass) -> None:
         if not self.is_over:
@@ -114,68 +150,74 @@ class _Teller:
 
     def run_in(self, stretch: Stretch, falls: int) -> None:
         rule = self.format.falls.run_in
-        for _ in range(falls):
+        for _fall in range(falls):
             if self.stopped:
                 return
             self.run_in_falls += 1
             first_free = rule is RunIn.FIRST_FREE and self.run_in_falls == 1
             free = rule is RunIn.FREE or first_free
             self.progress = self.progress._replace(metres=0.0)  # restarts where it wants
-            self.aside(stretch, "in the run-in", free, rule is not None)
+            self.aside(stretch, _RUN_IN, free, rule is not None)
 
     def turn(self, stretch: Stretch, falls: int) -> None:
         is_last = stretch is self.rules.stretches[-1]
         rule = self.format.falls.after_end if is_last else self.format.falls.turn
-        where = "after the end" if is_last else "in the turn"
-        for _ in range(falls):
+        where = _AFTER_END if is_last else _TURN
+        for _fall in range(falls):
             if not self.is_over:
                 self.aside(stretch, where, rule is Counts.FREE, rule is not None)
 
-    def aside(self, stretch: Stretch, where: str, free: bool, stated: bool) -> None:
+    def aside(self, stretch: Stretch, where: _Where, free: bool, stated: bool) -> None:
         """A fall before the course, or after it."""
         at = stretch.number
         if free:
             self.free(where, at)
             return
         if not stated:
-            message = f"Whether a fall {where} counts is not stated; it is counted here."
-            self.unsure("fall-unstated", message, at)
+            self.unsure("fall-unstated", _(where.unstated), at)
         self.progress, effect = self.rules.count(self.progress, stretch)
         self.counted(where, at, effect)
 
-    def free(self, where: str, at: Place | int) -> None:
-        message = f"The fall {where} is free: it does not count."
-        self.say("fall-free", Grade.ADVICE, message, at=at)
+    def free(self, where: _Where, at: Place | int, **names: str) -> None:
+        self.say("fall-free", Grade.ADVICE, _(where.free).format(**names), at=at)
 
-    def counted(self, where: str, at: Place | int, effect: Next) -> None:
+    def counted(self, where: _Where, at: Place | int, effect: Next, **names: str) -> None:
         """Tell a counted fall and what the allowance makes of it."""
         self.falls += 1
-        message = f"The fall {where} counts: number {self.falls} of the run."
+        message = _(where.counted).format(number=self.falls, **names)
         self.say("fall-counted", Grade.ADVICE, message, at=at)
         if effect is Next.UNSTATED:
-            message = "What this fall does is not stated; here riding goes on."
+            message = _("What this fall does is not stated; here riding goes on.")
             self.unsure("falls-unstated", message, at)
         elif effect is not Next.GOES_ON:
-            what = self.stop(effect, Ending.FALLS)
-            message = f"It is one fall more than allowed, and ends the {what}."
-            self.say(f"{what}-ended", Grade.WARNING, message, at=at)
+            if self.ends_run(effect, Ending.FALLS):
+                message = _("It is one fall more than allowed, and ends the run.")
+                self.say("run-ended", Grade.WARNING, message, at=at)
+            else:
+                message = _("It is one fall more than allowed, and ends the pass.")
+                self.say("pass-ended", Grade.WARNING, message, at=at)
 
-    def stop(self, effect: Next, ending: Ending) -> str:
-        """End the pass, or the run, by a fall; which of the two it was."""
-        what = "pass" if effect is Next.PASS_ENDS else "run"
-        if what == "run":
+    def ends_run(self, effect: Next, ending: Ending) -> bool:
+        """End the pass, or the run, by a fall; whether it was the run."""
+        is_run = effect is not Next.PASS_ENDS
+        if is_run:
             self.ending = ending
-        self.stopped, self.fall_ended_pass = f"a fall ended the {what}", True
-        return what
+        self.stopped = _("a fall ended the run") if is_run else _("a fall ended the pass")
+        self.fall_ended_pass = True
+        return is_run
 
     def ride_leg(self, stretch: Stretch, leg: Leg) -> None:
         place, metres = leg.place, self.progress.metres
         if not self.stopped and not self.rules.fits(self.progress, stretch, leg):
             left = max(0.0, (stretch.length_m or 0.0) - metres)
-            self.stopped = f"only {AS_PUBLISHED.apart(left)[0]} of the pass are left by then"
+            self.stopped = _("only {metres} of the pass are left by then").format(
+                metres=AS_PUBLISHED.apart(left)[0]
+            )
         if self.stopped:
             self.missed.append(place)
-            message = f"{place.trick.name} is not reached: {self.stopped}."
+            message = _("{trick} is not reached: {reason}.").format(
+                trick=place.trick.name, reason=self.stopped
+            )
             self.say("not-reached", Grade.UNREACHABLE, message, at=place)
             return
         self.ridden.append(place)
@@ -186,26 +228,30 @@ class _Teller:
 
     def fall_on_course(self, stretch: Stretch, leg: Leg) -> None:
         place = leg.place
-        where = f"on {place.trick.name} at {AS_PUBLISHED.apart(self.progress.metres)[0]}"
+        trick, at = place.trick.name, AS_PUBLISHED.apart(self.progress.metres)[0]
         refused = self.rules.not_picked_up(self.progress, stretch)
         metres, is_first = self.progress.metres, self.falls == 0
         self.progress, effect = self.rules.falls(self.progress, stretch, leg)
         by_marker = refused is not Next.GOES_ON and refused is effect
         if self.rules.course_counts:
-            self.counted(where, place, Next.GOES_ON if by_marker else effect)
+            after = Next.GOES_ON if by_marker else effect
+            self.counted(_ON_COURSE, place, after, trick=trick, metres=at)
         else:
-            self.free(where, place)
+            self.free(_ON_COURSE, place, trick=trick, metres=at)
         if by_marker:
-            what = self.stop(effect, Ending.NOT_PICKED_UP)
-            message = f"It lies past the no-pick-up marker, and the {what} ends there."
+            is_run = self.ends_run(effect, Ending.NOT_PICKED_UP)
+            message = _("It lies past the no-pick-up marker, and the pass ends there.")
+            doubt = _("What its marker says of it is not all stated; here the pass ends.")
+            if is_run:
+                message = _("It lies past the no-pick-up marker, and the run ends there.")
+                doubt = _("What its marker says of it is not all stated; here the run ends.")
             self.say("not-picked-up", Grade.WARNING, message, at=place)
             if self.is_open(stretch, metres, is_first):
-                message = f"What its marker says of it is not all stated; here the {what} ends."
-                self.unsure("cutoff-unstated", message, place)
+                self.unsure("cutoff-unstated", doubt, place)
         elif (
             self.format.restart_m is None and stretch.length_m is not None and not self.stopped
         ):
-            message = "How much course a fall uses up is not stated; none is taken here."
+            message = _("How much course a fall uses up is not stated; none is taken here.")
             self.unsure("restart-unstated", message, place)
 
     def is_open(self, stretch: Stretch, metres: float, is_first: bool) -> bool:
@@ -223,29 +269,31 @@ class _Teller:
         self.offers.append(Offer(place, why))
         if why is not None:
             self.missed.append(place)
-            message = f"The {name} is not on offer: {why}."
+            message = _("The {bonus} is not on offer: {reason}.").format(bonus=name, reason=why)
             self.say("double-up-lost", Grade.UNREACHABLE, message, at=place)
             return
-        self.say("double-up-offered", Grade.ADVICE, f"The {name} is on offer.", at=place)
+        message = _("The {bonus} is on offer.").format(bonus=name)
+        self.say("double-up-offered", Grade.ADVICE, message, at=place)
         self.ridden.append(place)
         if not place.planned.fell:
             return
-        where = f"on {place.trick.name}"
+        trick = place.trick.name
         if extra.stated is not None and extra.stated.fall_counts is False:
-            self.free(where, place)
+            self.free(_ON_BONUS, place, trick=trick)
             return
         self.progress, effect = self.rules.falls_on_bonus(self.progress, stretch, extra)
-        self.counted(where, place, effect)
+        self.counted(_ON_BONUS, place, effect, trick=trick)
 
     def why_not(self, extra: Extra) -> str | None:
         if self.fall_ended_pass:
             return self.stopped
         bar = self.rules.bar(self.progress, extra)
         if bar is Bar.UNSTATED:
-            name = extra.place.planned.bonus
-            message = f"Whether the {name} is offered is not stated; here it is not."
+            message = _("Whether the {bonus} is offered is not stated; here it is not.").format(
+                bonus=extra.place.planned.bonus
+            )
             self.unsure("bonus-unstated", message, extra.place)
-        return None if bar is None else bar.value
+        return None if bar is None else _(bar.value)
 
     def story(self) -> Story:
         return Story(

@@ -19,6 +19,7 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.crypto import salted_hmac
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 PERSON_HEADER = "Buoyline-Person"
@@ -71,8 +72,9 @@ class KeepMiddleware:
 
 
 def worker_text() -> str:
-    """The worker with what it has to know of this site."""
+    """The worker with what it has to know of this site, and the reader's language."""
     start = {
+        "language": get_language(),
         "offline": reverse("offline"),
         "out": [reverse(name) for name in WAYS_OUT],
         "static": settings.STATIC_URL,

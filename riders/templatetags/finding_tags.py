@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from django import template
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from events.rules.findings import Finding
 from riders.planning.mends import MENDABLE
@@ -16,13 +17,13 @@ from riders.planning.mends import MENDABLE
 register = template.Library()
 
 FINDING = """<li class="finding finding--{}">
-  <p class="finding-grade">{}{}</p>
+  <p class="finding-grade">{}</p>
   <p class="finding-text">{}</p>{}{}
 </li>"""
 HINT = '<p class="finding-hint">{}</p>'
 MEND = (
     '<p><button class="btn btn-quiet btn-small" type="submit" form="planner-form" name="mend" '
-    'value="{0}:{1}:{2}" id="mend-{0}-{1}-{2}-{4}">Mend this'
+    'value="{0}:{1}:{2}" id="mend-{0}-{1}-{2}-{4}">{5}'
     '<span class="visually-hidden">: {3}</span></button></p>'
 )
 
@@ -37,15 +38,20 @@ def findings(found: Iterable[Finding], can_mend: bool = False) -> SafeString:
 
 
 def _finding(finding: Finding, number: int, can_mend: bool) -> SafeString:
-    of_pass = bool(finding.pass_no and not finding.position)
-    where = f", pass {finding.pass_no}" if of_pass else ""
     hint = format_html(HINT, finding.hint) if finding.hint else ""
     mend = _mend(finding, number) if can_mend and finding.code in MENDABLE else ""
     grade = finding.grade
-    return format_html(FINDING, grade.value, grade.label, where, finding.message, hint, mend)
+    return format_html(FINDING, grade.value, _heading(finding), finding.message, hint, mend)
+
+
+def _heading(finding: Finding) -> str:
+    if finding.pass_no and not finding.position:
+        said = _("{grade}, pass {number}")
+        return said.format(grade=finding.grade.label, number=finding.pass_no)
+    return finding.grade.label
 
 
 def _mend(finding: Finding, number: int) -> SafeString:
     # By its id the button keeps the focus when a check that comes in later draws it again.
     where = (finding.pass_no, finding.position)
-    return format_html(MEND, finding.code, *where, finding.message, number)
+    return format_html(MEND, finding.code, *where, finding.message, number, _("Mend this"))

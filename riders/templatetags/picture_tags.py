@@ -2,6 +2,7 @@
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
@@ -15,7 +16,7 @@ register = template.Library()
 @register.simple_tag
 def picture_from_above(check: Check, format: Format, units: Units = AS_PUBLISHED) -> SafeString:
     """Each pass with the wake and the rider's line."""
-    title = "Your run from above"
+    title = _("Your run from above")
     drawn = from_above.from_above(check.route, format, title=title, units=units)
     return mark_safe(drawn)  # nosec B308
 
@@ -23,11 +24,12 @@ def picture_from_above(check: Check, format: Format, units: Units = AS_PUBLISHED
 @register.simple_tag
 def picture_alive(survival: Survival) -> SafeString:
     """Of a hundred runs, how many try each trick; empty without figures."""
-    return mark_safe(alive.alive(survival, title="Of 100 runs, how many try each trick"))  # nosec B308
+    title = _("Of 100 runs, how many try each trick")
+    return mark_safe(alive.alive(survival, title=title))  # nosec B308
 
 
 @register.simple_tag
 def picture_landed(survival: Survival) -> SafeString:
     """Of a hundred runs, how many land how many tricks; empty without figures."""
-    title = "How many tricks you land"
+    title = _("How many tricks you land")
     return mark_safe(alive.landed_distribution(survival, title=title))  # nosec B308

@@ -6,10 +6,13 @@ from itertools import groupby
 from typing import Any
 
 from django import template
+from django.utils.formats import number_format
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
-from events.models import Event
+from events.models import Division, Event
 from events.rules import subject
 from events.rules.notation import write_run, write_trick
 from events.rules.run import PlannedTrick, Run
@@ -23,6 +26,12 @@ from riders.services import wording as words_of
 
 register = template.Library()
 
+CLEAN_RUNS = {
+    "safe": gettext_lazy("Clean, a safe run."),
+    "middle": gettext_lazy("Clean, a middle run."),
+    "daring": gettext_lazy("Clean, a daring run."),
+}
+
 
 @register.filter
 def at_event(moment: datetime, event: Event) -> str:
@@ -34,12 +43,12 @@ def at_event(moment: datetime, event: Event) -> str:
 def percent(chance: float | None) -> str:
     """A probability in per cent, never rounded to certainty."""
     if chance is None:
-        return "not known"
+        return _("not known")
     if 0 < chance < 0.005:
-        return "under 1 %"
+        return _("under 1 %")
     if 0.995 <= chance < 1:
-        return "over 99 %"
-    return f"{chance * 100:.0f} %"
+        return _("over 99 %")
+    return _("{number} %").format(number=f"{chance * 100:.0f}")
 
 
 @register.filter
@@ -49,9 +58,9 @@ def number(value: float) -> str:
 
 
 @register.filter
-def risk(clean: float) -> str:
-    """safe, middle or daring."""
-    return reading(clean)
+def clean_run(clean: float) -> str:
+    """What a chance to land everything makes of a run: safe, middle or daring."""
+    return str(CLEAN_RUNS[reading(clean)])
 
 
 @register.filter
@@ -61,15 +70,28 @@ def in_hundred(clean: float) -> str:
 
 
 @register.filter
-def left_out(survival: Survival, what: str = "you land") -> str:
-    """What the figures of landed tricks leave out; empty where nothing."""
-    return words_left_out(survival, what)
+def left_out(survival: Survival) -> str:
+    """What the figures of landed tricks leave out, said to the rider; empty where nothing."""
+    return words_left_out(survival)
 
 
 @register.filter
-def counted(value: int, noun: str) -> str:
-    """A number with its noun: one rule, two rules."""
-    return subject.counted(value, noun)
+def left_out_of_shared(survival: Survival) -> str:
+    """The same, said to somebody whom a rider shows a plan."""
+    return words_left_out(survival, to_rider=False)
+
+
+@register.filter
+def spelled(value: int) -> str:
+    """A count in words where it is small."""
+    return subject.spelled(value)
+
+
+@register.filter
+def points_of_percent(value: int) -> str:
+    """So many points of a hundred, in words."""
+    said = ngettext("{number} point of per cent", "{number} points of per cent", value)
+    return said.format(number=subject.spelled(value))
 
 
 @register.filter
@@ -99,13 +121,19 @@ def tenth(value: float) -> float:
 @register.filter
 def signed_percent(gain: float) -> str:
     """A difference of probabilities in points of a hundred, with its sign."""
-    return f"{gain * 100:+.1f}"
+    return number_format(f"{gain * 100:+.1f}")
 
 
 @register.filter
 def shorthand(planned: PlannedTrick) -> str:
     """A planned trick with its record."""
     return write_trick(planned)
+
+
+@register.simple_tag
+def place_of(division: Division, round_name: str = "") -> str:
+    """Where a run is ridden: the event, the division and, where it has a name, the round."""
+    return ", ".join(str(each) for each in (division.event, division, round_name) if each)
 
 
 @register.simple_tag

@@ -21,9 +21,11 @@ self.addEventListener("activate", (event) => event.waitUntil(takeOver()));
 
 async function begin() {
   const parts = await caches.open(PARTS);
-  // Fetched without cookies, so that they show nobody's name. One that fails stops nothing.
+  // Fetched without cookies, so that they show nobody's name, but in the language of who
+  // brought the worker. One that fails stops nothing.
+  const headers = { "Accept-Language": START.language };
   const wanted = [START.offline, ...START.parts].map((url) =>
-    parts.add(new Request(url, { credentials: "omit", cache: "no-cache" })));
+    parts.add(new Request(url, { credentials: "omit", cache: "no-cache", headers })));
   await Promise.allSettled(wanted);
   await self.skipWaiting();
 }
@@ -56,7 +58,7 @@ async function page(event) {
   try {
     return await (saved ? inTime(coming) : coming);
   } catch {
-    return saved ? asSaved(saved) : caches.match(START.offline, { cacheName: PARTS });
+    return saved ? asSaved(saved) : caches.match(START.offline, { cacheName: PARTS, ignoreVary: true });
   }
 }
 
@@ -116,7 +118,7 @@ async function keep(url, answer, turn) {
   const headers = new Headers(answer.headers), now = new Date().toISOString();
   headers.delete("Content-Encoding");
   headers.set(SAVED, now);
-  headers.set(TITLE, encodeURIComponent(await titleOf(body, headers)));
+  headers.set(TITLE, encodeURIComponent(await titleOf(url, body, headers)));
   if (turn < heard) return ""; // somebody left while it was read
   const pages = await caches.open(PAGES + person);
   await pages.delete(url);
@@ -130,31 +132,35 @@ function isPage(headers) {
   return (headers.get("Content-Type") || "").startsWith("text/html");
 }
 
-async function titleOf(body, headers) {
+/** What a page calls itself, or a file; its address where it says nothing. */
+async function titleOf(url, body, headers) {
   if (isPage(headers)) {
     const found = (await body.text()).match(/<title>([^<]*)<\/title>/);
-    return found ? found[1].replace(" · Buoyline", "") : "Page";
+    return found ? found[1].replace(" · Buoyline", "") : new URL(url).pathname;
   }
   const named = (headers.get("Content-Disposition") || "").match(/filename="([^"]+)"/);
-  return named ? named[1].replace(/\.(\w+)$/, " ($1)").replaceAll("-", " ") : "File";
+  return named ? named[1].replace(/\.(\w+)$/, " ($1)").replaceAll("-", " ") : new URL(url).pathname;
 }
 
-function atTime(saved) {
+function atTime(saved, language) {
   const at = new Date(saved), today = at.toDateString() === new Date().toDateString();
-  const time = at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-  const day = at.toLocaleDateString("en-GB", { day: "numeric", month: "long" });
+  const time = at.toLocaleTimeString(language, { hour: "2-digit", minute: "2-digit" });
+  const day = at.toLocaleDateString(language, { day: "numeric", month: "long" });
   return today ? time : `${day}, ${time}`;
 }
 
 /** A saved page that says what it is; files are handed out as they are. */
 async function asSaved(saved) {
   if (!isPage(saved.headers)) return saved;
-  const why = self.navigator.onLine ? "the site does not answer" : "you are offline";
-  const words = `Saved copy of ${atTime(saved.headers.get(SAVED))}, ${why}.`;
-  const text = (await saved.text())
+  const html = await saved.text(), found = (pattern) => (html.match(pattern) || [])[1];
+  const time = atTime(saved.headers.get(SAVED), found(/<html lang="([^"]+)"/));
+  // The sentence is the page's own, in its language.
+  const why = self.navigator.onLine ? "silent" : "offline";
+  const said = found(new RegExp(`id="saved-copy"[^>]* data-${why}="([^"]*)"`)) || "{time}";
+  const text = html
     // What was done just before it was saved is not done again now.
     .replace(/(<div class="messages"[^>]*>)[\s\S]*?<\/div>/, "$1</div>")
-    .replace(/(<p [^>]*id="saved-copy") hidden>/, `$1>${words}`);
+    .replace(/(<p [^>]*id="saved-copy") hidden([^>]*)>/, `$1 data-time="${time}"$2>${said.replace("{time}", time)}`);
   return new Response(text, { headers: saved.headers });
 }
 

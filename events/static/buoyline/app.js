@@ -16,9 +16,9 @@
     const said = button.textContent;
     try {
       await navigator.clipboard.writeText(button.dataset.copy);
-      button.textContent = "Copied";
+      button.textContent = button.dataset.copied;
     } catch {
-      button.textContent = "Not copied: select it and copy by hand";
+      button.textContent = button.dataset.notCopied;
     }
     setTimeout(() => { button.textContent = said; }, 3000);
   });
@@ -38,14 +38,11 @@
   // Reception on a dock is poor: say when an answer did not arrive, and take it back later.
   const trouble = document.getElementById("trouble");
   const tell = (words) => { if (trouble) trouble.textContent = words; };
-  document.addEventListener("htmx:sendError", () => tell(
-    "No connection. What you typed is still here; it will be checked at your next change."
-  ));
-  const SIGNED_OUT = "You are signed out, so this is neither kept nor declared. What you typed " +
-    "is still here: sign in again in another tab, come back, and press the button once more.";
+  // The page brings the sentences, in its own language.
+  const { unreached, signedOut, unanswered } = trouble ? trouble.dataset : {};
+  document.addEventListener("htmx:sendError", () => tell(unreached));
   document.addEventListener("htmx:responseError", (event) => tell(
-    [401, 403].includes(event.detail.xhr.status) ? SIGNED_OUT
-      : "The site could not answer. What you typed is still here; save it with the button."
+    [401, 403].includes(event.detail.xhr.status) ? signedOut : unanswered
   ));
 
   // After a sign-in in another tab the page's own token is out of date: send the present one.

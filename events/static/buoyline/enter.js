@@ -2,6 +2,7 @@
    first day. Without this file everything stays in sight, and the site decides in either case. */
 (() => {
   "use strict";
+  const { ofAge } = document.currentScript.dataset;
   const form = document.querySelector("form[data-adult-age]");
   const born = form?.elements.namedItem("born_on");
   if (!born) return;
@@ -29,7 +30,7 @@
     const hide = isAdult && parts.every(
       (part) => isEmpty(part) && !part.classList.contains("has-error"));
     for (const part of parts) part.hidden = hide;
-    said.textContent = hide ? "Of age on the first day, so nothing is asked of a guardian." : "";
+    said.textContent = hide ? ofAge : "";
     said.hidden = !hide;
   }
   form.addEventListener("change", show);

@@ -3,8 +3,8 @@
   "use strict";
   const { worker } = document.currentScript.dataset;
   const workers = navigator.serviceWorker;
-  const STAYS = "You are offline, so nothing is sent. What you typed is still here: " +
-    "press the button again where there is reception.";
+  // The page brings the sentences, in its own language, with {names} for what goes in.
+  const told = (words, values) => words.replace(/\{(\w+)\}/g, (_, name) => values[name]);
 
   // Without reception a form would lead to the browser's own error page. A browser that takes
   // itself for offline may still reach a site on the same computer, so that is tried first.
@@ -20,17 +20,15 @@
       target.requestSubmit(submitter);
     } catch {
       const trouble = document.getElementById("trouble");
-      if (trouble) trouble.textContent = STAYS;
+      if (trouble) trouble.textContent = trouble.dataset.offline;
     }
     reached = false;
   }, true);
   window.addEventListener("online", () => {
     const trouble = document.getElementById("trouble");
-    if (trouble && trouble.textContent === STAYS) trouble.textContent = "";
+    if (trouble && trouble.textContent === trouble.dataset.offline) trouble.textContent = "";
     const saved = document.getElementById("saved-copy");
-    if (saved && !saved.hidden) {
-      saved.textContent = saved.textContent.replace(/, (you are|the site) .*$/, ". There is reception again: reload.");
-    }
+    if (saved && !saved.hidden) saved.textContent = told(saved.dataset.again, saved.dataset);
   });
 
   if (!workers) return;
@@ -51,8 +49,9 @@
   };
   const timeOf = (saved) => {
     const at = new Date(saved), today = at.toDateString() === new Date().toDateString();
-    const time = at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-    return today ? time : `${at.toLocaleDateString("en-GB", { day: "numeric", month: "long" })}, ${time}`;
+    const { lang } = document.documentElement;
+    const time = at.toLocaleTimeString(lang, { hour: "2-digit", minute: "2-digit" });
+    return today ? time : `${at.toLocaleDateString(lang, { day: "numeric", month: "long" })}, ${time}`;
   };
 
   // The page that brought the worker was loaded before it: have it kept as well.
@@ -66,7 +65,7 @@
   const mark = (url, saved) => {
     for (const link of wanted.filter((each) => each.href === url)) {
       link.parentElement.querySelector("[data-keep-time]").textContent =
-        saved ? `kept ${timeOf(saved)}` : "not kept";
+        saved ? told(said.dataset.kept, { time: timeOf(saved) }) : said.dataset.notKept;
     }
   };
   const fill = (pages) => {
@@ -107,14 +106,13 @@
       done += 1;
       if (!saved) missed += 1;
       if (saved) mark(url, saved);
-      said.textContent = `${done} of ${urls.length} fetched …`;
+      said.textContent = told(said.dataset.some, { done, number: urls.length });
     });
-    said.textContent = missed
-      ? `${missed} of ${urls.length} pages could not be fetched. Try again where there is reception.`
-      : `All ${urls.length} pages are kept on this device.`;
+    const { missed: some, all } = said.dataset;
+    said.textContent = told(missed ? some : all, { missed, number: urls.length });
   };
   const keepNone = async () => {
     await ask({ ask: "empty" });
-    said.textContent = "Nothing is kept on this device any more.";
+    said.textContent = said.dataset.none;
   };
 })();

@@ -14,6 +14,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from events.models import Division, Event
 from events.services import record_all
@@ -131,7 +132,7 @@ class Desk:
             each for key, each in self.changed_riders.items() if key not in self.new_riders
         ]
         Rider.objects.bulk_update(riders, OF_RIDER, batch_size=CHANGED_AT_ONCE)
-        entries = [entry for entry, _ in self.entered]
+        entries = [entry for entry, _place in self.entered]
         back = [entry for entry in entries if entry.pk is not None]  # had been withdrawn
         Entry.objects.bulk_create([entry for entry in entries if entry.pk is None])
         kept = ("id", "rider", "division")
@@ -142,8 +143,11 @@ class Desk:
             event=self.event,
             by=by,
             whats=[
-                f"Entered {entry.rider.name} in {entry.division.name} by hand: "
-                f"{state_said(place)}."
+                _("Entered {rider} in {division} by hand: {state}.").format(
+                    rider=entry.rider.name,
+                    division=entry.division.name,
+                    state=state_said(place),
+                )
                 for entry, place in self.entered
             ],
         )

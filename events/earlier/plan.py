@@ -22,9 +22,9 @@ from events.rules.condition import Condition
 from events.rules.condition_words import limit_sentence
 from events.rules.format import Format
 from events.rules.loading import as_data, try_format
+from events.rules.toml_faults import not_toml
 from events.rules.vocabulary import Vocabulary
 
-UNREADABLE = gettext_lazy("This is not TOML that can be read: {error}.")
 TRICK = gettext_lazy(
     "The limits name “{name}”, which is in no list of tricks. Add it to "
     "the club’s tricks, or change the limit."
@@ -192,7 +192,7 @@ def toml_data(text: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        raise ValueError(UNREADABLE.format(error=error)) from error
+        raise ValueError(not_toml(error)) from error
 
 
 def _division(

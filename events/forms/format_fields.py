@@ -15,6 +15,7 @@ from django import forms
 from django.utils.translation import gettext as _
 
 from events.rules.schema import Kind, Spec, spec_of
+from events.rules.toml_faults import not_toml
 from events.rules.units import DIMENSIONS
 
 MORE = "when-more"
@@ -113,9 +114,7 @@ def read_toml(text: str, keys: tuple[str, ...]) -> dict[str, Any]:
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        raise forms.ValidationError(
-            _("This is not TOML that can be read: {error}.").format(error=error)
-        ) from error
+        raise forms.ValidationError(not_toml(error)) from error
     wrong = [key for key in data if key not in keys]
     if wrong:
         allowed = " and ".join(keys)

@@ -4,6 +4,8 @@ from collections.abc import Iterator
 
 from events.rules.format import Format, named
 from events.rules.impossible import impossible, names_unknown
+from events.rules.language import gettext as _
+from events.rules.language import ngettext
 from events.rules.reading import Path, Problem
 from events.rules.riding import Limit
 from events.rules.units import Amount, plain
@@ -19,36 +21,41 @@ def _tricks_per_pass(format: Format) -> Iterator[Problem]:
     p = format.passes
     yield from _least_over_most(("passes", "tricks_least"), p.tricks_least, p.tricks_most)
     if p.any_number and (p.tricks_least is not None or p.tricks_most is not None):
-        yield Problem(("passes", "any_number"), "Either any number, or a least and a most.")
+        message = _("Either any number, or a least and a most.")
+        yield Problem(("passes", "any_number"), message)
     if p.tricks_expected is not None:
         path = ("passes", "tricks_expected")
         yield from _least_over_most(path, p.tricks_expected, p.tricks_most)
         if p.tricks_least is not None and p.tricks_expected < p.tricks_least:
-            yield Problem(path, f"Fewer than the {p.tricks_least} that there must be.")
+            message = _("Fewer than the {number} that there must be.")
+            yield Problem(path, message.format(number=p.tricks_least))
     if p.different_least and p.tricks_most and p.count:
         most = p.tricks_most * p.count
         if p.different_least > most:
-            yield Problem(("passes", "different_least"), f"Only {most} tricks fit in a run.")
+            message = ngettext(
+                "Only {number} trick fits in a run.", "Only {number} tricks fit in a run.", most
+            )
+            yield Problem(("passes", "different_least"), message.format(number=most))
 
 
 def _values_per_pass(format: Format) -> Iterator[Problem]:
+    count = format.passes.count
     for key, values in (
         ("length_m", format.passes.length_m),
         ("seconds", format.passes.seconds),
     ):
         many = values is not None and len(values) > 1
-        if (
-            many
-            and format.passes.count is not None
-            and len(values or ()) != format.passes.count
-        ):
-            message = (
-                f"There are {format.passes.count} passes: give one number, or one for each."
+        if many and count is not None and len(values or ()) != count:
+            message = ngettext(
+                "There is {number} pass: give one number.",
+                "There are {number} passes: give one number, or one for each.",
+                count,
             )
-            yield Problem(("passes", key), message)
+            yield Problem(("passes", key), message.format(number=count))
     seconds, most = format.passes.seconds, format.passes.seconds_most
     if seconds and most is not None and max(seconds) > most:
-        yield Problem(("passes", "seconds_most"), "The upper end is below the pass time.")
+        message = _("The upper end is below the pass time.")
+        yield Problem(("passes", "seconds_most"), message)
 
 
 def _allowances(format: Format) -> Iterator[Problem]:
@@ -56,8 +63,12 @@ def _allowances(format: Format) -> Iterator[Problem]:
     for key in ("water_allowed", "obstacle_allowed"):
         part = getattr(falls, key)
         if part is not None and falls.allowed is not None and part > falls.allowed:
-            message = f"More than the {falls.allowed} falls allowed in all."
-            yield Problem(("falls", key), message)
+            message = ngettext(
+                "More than the {number} fall allowed in all.",
+                "More than the {number} falls allowed in all.",
+                falls.allowed,
+            )
+            yield Problem(("falls", key), message.format(number=falls.allowed))
 
 
 def _bonus_tricks(format: Format) -> Iterator[Problem]:
@@ -69,11 +80,12 @@ def _bonus_tricks(format: Format) -> Iterator[Problem]:
         yield from _on_the_pass(format, (*path, "cutoff_m"), *where)
         needs_number = bonus.condition is BonusCondition.FEWER_FALLS
         if needs_number and bonus.falls_fewer_than is None:
-            yield Problem((*path, "falls_fewer_than"), "Say how many falls are too many.")
+            message = _("Say how many falls are too many.")
+            yield Problem((*path, "falls_fewer_than"), message)
         for name in bonus.excludes or ():
             if not named(name, names):
-                message = f'There is no extra called "{name}" to leave out.'
-                yield Problem((*path, "excludes"), message)
+                message = _('There is no extra called "{name}" to leave out.')
+                yield Problem((*path, "excludes"), message.format(name=name))
 
 
 def _pickup_markers(format: Format) -> Iterator[Problem]:
@@ -93,22 +105,22 @@ def _limit(format: Format, path: Path, limit: Limit) -> Iterator[Problem]:
     yield from _least_over_most((*path, "least"), limit.least, limit.most)
     yield from _pass_exists(format, (*path, "pass"), limit.pass_no)
     if limit.most is None and limit.least is None:
-        message = "Say how many at most (0 for a ban), or how many at least."
+        message = _("Say how many at most (0 for a ban), or how many at least.")
         yield Problem((*path, "most"), message)
     if limit.differs_by is not None:
         yield from _different_tricks(limit, (*path, "differs_by"))
     if limit.when is not None:
         yield from names_unknown(limit.when, (*path, "when"))
         if reason := impossible(limit.when):
-            message = f"No trick can meet this condition: {reason}."
-            yield Problem((*path, "when"), message)
+            message = _("No trick can meet this condition: {reason}.")
+            yield Problem((*path, "when"), message.format(reason=reason))
 
 
 def _different_tricks(limit: Limit, path: Path) -> Iterator[Problem]:
     if limit.most == 0:
-        yield Problem(path, "A ban is the same for all tricks: leave this out.")
+        yield Problem(path, _("A ban is the same for all tricks: leave this out."))
     elif limit.most is not None and limit.least is not None:
-        yield Problem(path, "Write one limit for the most, another for the least.")
+        yield Problem(path, _("Write one limit for the most, another for the least."))
 
 
 def _boat(format: Format) -> Iterator[Problem]:
@@ -120,7 +132,8 @@ def _boat(format: Format) -> Iterator[Problem]:
     )
     for key, low, high in pairs:
         if low is not None and high is not None and low.si > high.si + 1e-9:
-            yield Problem(("boat", key), f"{low} is more than {high}.")
+            message = _("{low} is more than {high}.").format(low=low, high=high)
+            yield Problem(("boat", key), message)
 
 
 def _riders(format: Format) -> Iterator[Problem]:
@@ -135,7 +148,7 @@ def _marks(format: Format) -> Iterator[Problem]:
     low, high = format.judging.mark_least, format.judging.mark_most
     if low is not None and high is not None and low >= high:
         path: Path = ("judging", "mark_least")
-        yield Problem(path, "The lowest mark must be below the highest.")
+        yield Problem(path, _("The lowest mark must be below the highest."))
 
 
 def _clock(format: Format) -> Iterator[Problem]:
@@ -143,7 +156,8 @@ def _clock(format: Format) -> Iterator[Problem]:
     if opens is None or closes is None or (opens.tzinfo is None) != (closes.tzinfo is None):
         return
     if opens >= closes:
-        yield Problem(("clock", "entries_close"), "Entries must close after they open.")
+        message = _("Entries must close after they open.")
+        yield Problem(("clock", "entries_close"), message)
 
 
 LOOKS = (
@@ -162,21 +176,26 @@ LOOKS = (
 
 def _least_over_most(path: Path, least: int | None, most: int | None) -> Iterator[Problem]:
     if least is not None and most is not None and least > most:
-        yield Problem(path, f"{least} is more than the most allowed, {most}.")
+        message = _("{least} is more than the most allowed, {most}.")
+        yield Problem(path, message.format(least=least, most=most))
 
 
 def _pass_exists(format: Format, path: Path, pass_no: int | None) -> Iterator[Problem]:
     count = format.passes.count
     if pass_no is not None and count is not None and pass_no > count:
-        passes = "1 pass" if count == 1 else f"{count} passes"
-        yield Problem(path, f"There is no pass {pass_no}: the run has {passes}.")
+        message = ngettext(
+            "There is no pass {pass_no}: the run has {number} pass.",
+            "There is no pass {pass_no}: the run has {number} passes.",
+            count,
+        )
+        yield Problem(path, message.format(pass_no=pass_no, number=count))
 
 
 def _on_the_pass(
     format: Format, path: Path, pass_no: int | None, metres: float | None, part: float | None
 ) -> Iterator[Problem]:
     if metres is not None and part is not None:
-        yield Problem(path, "Give the marker in metres or as a part of the pass, not both.")
+        yield Problem(path, _("Give the marker in metres or as a part of the pass, not both."))
         return
     if metres is None:
         return
@@ -185,12 +204,19 @@ def _on_the_pass(
     known = [(length, no) for no in numbers if (length := format.pass_length(no)) is not None]
     length, shortest = min(known, default=(metres, 0))
     if metres > length:
-        which = "the pass" if pass_no or len(known) == 1 else f"pass {shortest}"
-        yield Problem(
-            path,
-            f"A marker at {plain(metres)} m lies beyond {which}, which is {plain(length)} m "
-            f"long: put it at {plain(length)} m or less.",
+        message = (
+            _(
+                "A marker at {place} m lies beyond the pass, which is {length} m long: "
+                "put it at {length} m or less."
+            )
+            if pass_no or len(known) == 1
+            else _(
+                "A marker at {place} m lies beyond pass {pass_no}, which is {length} m long: "
+                "put it at {length} m or less."
+            )
         )
+        said = {"place": plain(metres), "length": plain(length), "pass_no": shortest}
+        yield Problem(path, message.format(**said))
 
 
 def _passes_known(format: Format) -> int:

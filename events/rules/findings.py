@@ -4,6 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
+
 
 class Grade(StrEnum):
     """How much a finding weighs. Only RULE makes a run illegal."""
@@ -18,16 +21,16 @@ class Grade(StrEnum):
     @property
     def label(self) -> str:
         """The grade as riders read it."""
-        return _LABELS[self]
+        return _(_LABELS[self])
 
 
 _LABELS = {
-    Grade.RULE: "Breaks a rule",
-    Grade.UNCOUNTED: "Legal, not counted",
-    Grade.UNREACHABLE: "Cannot be reached",
-    Grade.WARNING: "Doubtful",
-    Grade.UNSTATED: "Not stated",
-    Grade.ADVICE: "Advice",
+    Grade.RULE: mark("Breaks a rule"),
+    Grade.UNCOUNTED: mark("Legal, not counted"),
+    Grade.UNREACHABLE: mark("Cannot be reached"),
+    Grade.WARNING: mark("Doubtful"),
+    Grade.UNSTATED: mark("Not stated"),
+    Grade.ADVICE: mark("Advice"),
 }
 
 

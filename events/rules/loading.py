@@ -16,11 +16,15 @@ import tomli_w
 from events.rules.condition import Condition
 from events.rules.contradictions import contradictions
 from events.rules.format import Format, Override
+from events.rules.language import gettext as _
 from events.rules.reading import NOT_STATED, Path, Problem, read_value, value_as_data
 from events.rules.schema import Kind, described, one_of
+from events.rules.toml_faults import not_toml
 
 OVERRIDE_KEYS = ("when", "set")
 WHEN_KEYS = ("division", "round", "boat")
+# What sentences give as examples of the file.
+TABLE, WHEN, SET = "{ invert = true }", '{ round = "final" }', "{ falls = { allowed = 2 } }"
 
 
 class FormatError(ValueError):
@@ -36,8 +40,7 @@ def load_format(text: str) -> Format:
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # a faulty text, or a number beyond reading
-        problem = Problem((), f"This is not TOML that can be read: {error}.")
-        raise FormatError((problem,)) from error
+        raise FormatError((Problem((), not_toml(error)),)) from error
     return read_format(data)
 
 
@@ -65,7 +68,7 @@ def try_format(data: Mapping[str, Any]) -> tuple[Format, list[Problem]]:
 def read_group(cls: type, data: Any, path: Path, problems: list[Problem]) -> Any:
     """One group of values; whatever cannot be read is left open and named in `problems`."""
     if not isinstance(data, Mapping):
-        problems.append(Problem(path, "This must be a table of keys and values."))
+        problems.append(Problem(path, _("This must be a table of keys and values.")))
         return cls()
     known = {key: (name, spec) for name, key, spec in _described(cls)}
     values: dict[str, Any] = {}
@@ -91,7 +94,9 @@ def read_group(cls: type, data: Any, path: Path, problems: list[Problem]) -> Any
 def read_condition(data: Any, path: Path, problems: list[Problem]) -> Condition:
     """A condition on tricks, with `any_of` and `unless` inside it."""
     if not isinstance(data, Mapping):
-        problems.append(Problem(path, "This must be a table such as { invert = true }."))
+        problems.append(
+            Problem(path, _("This must be a table such as {example}.").format(example=TABLE))
+        )
         return Condition()
     rest = {key: value for key, value in data.items() if key not in ("any_of", "unless")}
     simple: Condition = read_group(Condition, rest, path, problems)
@@ -99,7 +104,7 @@ def read_condition(data: Any, path: Path, problems: list[Problem]) -> Condition:
     unless = data.get("unless")
     if any_of is None and unless is None:
         return simple
-    values = {name: getattr(simple, name) for name, _, _ in _described(Condition)}
+    values = {name: getattr(simple, name) for name, _key, _spec in _described(Condition)}
     if any_of is not None:
         if isinstance(any_of, list) and len(path) < 12:
             here = (*path, "any_of")
@@ -108,12 +113,14 @@ def read_condition(data: Any, path: Path, problems: list[Problem]) -> Condition:
                 for number, each in enumerate(any_of)
             )
         else:
-            problems.append(Problem((*path, "any_of"), "This must be a list of conditions."))
+            message = _("This must be a list of conditions.")
+            problems.append(Problem((*path, "any_of"), message))
     if unless is not None:
         if len(path) < 12:
             values["unless"] = read_condition(unless, (*path, "unless"), problems)
         else:
-            problems.append(Problem((*path, "unless"), "Conditions are nested too deeply."))
+            message = _("Conditions are nested too deeply.")
+            problems.append(Problem((*path, "unless"), message))
     return Condition(**values)
 
 
@@ -126,10 +133,11 @@ def _described(cls: type) -> list[tuple[str, str, Any]]:
 
 def _read_list(cls: type, data: Any, path: Path, problems: list[Problem]) -> Any:
     if not isinstance(data, list | tuple):
-        problems.append(Problem(path, f"This must be a list: write [[{path[-1]}]] per entry."))
+        message = _("This must be a list: write [[{key}]] per entry.")
+        problems.append(Problem(path, message.format(key=path[-1])))
         return None
     if len(data) > 1000:
-        problems.append(Problem(path, "At most 1000 entries can be read."))
+        problems.append(Problem(path, _("At most 1000 entries can be read.")))
         return None
     return tuple(
         read_group(cls, each, (*path, number), problems) for number, each in enumerate(data)
@@ -139,15 +147,17 @@ def _read_list(cls: type, data: Any, path: Path, problems: list[Problem]) -> Any
 def _unknown_key(key: Any, known: list[str]) -> str:
     near = get_close_matches(str(key), known, n=1)
     if near:
-        return f'There is no key "{key}" here; "{near[0]}" may be meant.'
-    return f'There is no key "{key}" here; it can be {one_of(known)}.'
+        said = _('There is no key "{key}" here; "{near}" may be meant.')
+        return said.format(key=key, near=near[0])
+    said = _('There is no key "{key}" here; it can be {keys}.')
+    return said.format(key=key, keys=one_of(known))
 
 
 def _read_overrides(data: Any, problems: list[Problem]) -> tuple[Override, ...]:
     if data is None or data == NOT_STATED:
         return ()
     if not isinstance(data, list | tuple):
-        problems.append(Problem(("overrides",), "Write [[overrides]] for each one."))
+        problems.append(Problem(("overrides",), _("Write [[overrides]] for each one.")))
         return ()
     read = (_read_override(each, ("overrides", n), problems) for n, each in enumerate(data))
     return tuple(override for override in read if override)
@@ -155,19 +165,19 @@ def _read_overrides(data: Any, problems: list[Problem]) -> tuple[Override, ...]:
 
 def _read_override(data: Any, path: Path, problems: list[Problem]) -> Override | None:
     if not isinstance(data, Mapping):
-        problems.append(Problem(path, "This must be a table with `when` and `set`."))
+        problems.append(Problem(path, _("This must be a table with `when` and `set`.")))
         return None
     for key in data:
         if key not in OVERRIDE_KEYS:
             problems.append(Problem((*path, key), _unknown_key(key, list(OVERRIDE_KEYS))))
     when, changes = data.get("when"), data.get("set")
     if not isinstance(when, Mapping) or not when:
-        example = 'such as { round = "final" }'
-        problems.append(Problem((*path, "when"), f"Say when it holds, {example}."))
+        message = _("Say when it holds, such as {example}.").format(example=WHEN)
+        problems.append(Problem((*path, "when"), message))
         return None
     if not isinstance(changes, Mapping) or not changes:
-        example = "such as { falls = { allowed = 2 } }"
-        problems.append(Problem((*path, "set"), f"Say which values it sets, {example}."))
+        message = _("Say which values it sets, such as {example}.").format(example=SET)
+        problems.append(Problem((*path, "set"), message))
         return None
     names = {key: _names(when[key], (*path, "when", key), problems)
              for key in when if key in WHEN_KEYS}  # fmt: skip
@@ -183,7 +193,7 @@ def _names(value: Any, path: Path, problems: list[Problem]) -> tuple[str, ...]:
     names = [value] if isinstance(value, str) else value
     if isinstance(names, list | tuple) and names and all(isinstance(n, str) for n in names):
         return tuple(names)
-    problems.append(Problem(path, "This must be a name, or a list of names."))
+    problems.append(Problem(path, _("This must be a name, or a list of names.")))
     return ()
 
 

@@ -18,8 +18,9 @@ from dataclasses import replace
 from decimal import Decimal
 
 from events.rules import notation_match
+from events.rules.notation_faults import NotationError, Problem
 from events.rules.notation_match import DOUBLE_UP, write_words
-from events.rules.notation_reading import NotationError, Problem, Reader
+from events.rules.notation_reading import Reader
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Takeoff
 from events.rules.vocabulary import Vocabulary, standard_vocabulary
@@ -99,5 +100,3 @@ def _percent(chance: float) -> str:
     """A chance in percent, with just the digits that give the same number when read."""
     digits = format(Decimal(repr(abs(chance))).scaleb(2), "f")
     return (digits.rstrip("0").rstrip(".") if "." in digits else digits) + "%"
-
-

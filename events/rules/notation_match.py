@@ -3,8 +3,15 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from operator import attrgetter, ne
-from typing import NamedTuple
 
+from events.rules.notation_faults import (
+    ANOTHER_TRICK,
+    NO_NAME,
+    SAID_TWICE,
+    STRANGE,
+    Misread,
+    short,
+)
 from events.rules.notation_words import (
     BUT,
     INSIDE_OUT,
@@ -26,19 +33,6 @@ DOUBLE_UP = "double-up"
 
 _attributes = attrgetter(*SLOTS)
 _CACHE_SIZE = 2048
-_SLOT_WORDS = {"stance": "stances", "approach": "edges", "direction": "directions",
-               "takeoff": "take-offs", "rotation": "turns", "grab": "grabs"}  # fmt: skip
-
-
-class Misread(NamedTuple):
-    """The first words not understood, where they begin, why, and what to compare them to."""
-
-    word: str
-    start: int
-    message: str
-    like: str = ""
-    rest_is_trick: bool = False
-    """Whether the other words name a trick, so that this one was to be a modifier."""
 
 
 def match(text: str, vocabulary: Vocabulary) -> PlannedTrick | Misread:
@@ -80,7 +74,7 @@ def normalise(planned: PlannedTrick, vocabulary: Vocabulary) -> PlannedTrick:
 def write_words(planned: PlannedTrick) -> str:
     """The name of the entry with the modifiers that are set, without what follows a trick."""
     said = [(slot, value) for slot in SLOTS if (value := getattr(planned, slot)) is not None]
-    name, named = _spelling(planned.entry, {slot for slot, _ in said})
+    name, named = _spelling(planned.entry, {slot for slot, _value in said})
     # What the name itself states can only be overruled after a "but".
     ahead = {slot: say(Modifier(slot, value)) for slot, value in said
              if slot in ("stance", "takeoff", "approach") and slot not in named}  # fmt: skip
@@ -181,14 +175,12 @@ def _divided(phrase: Phrase) -> tuple[Phrase, tuple[Mark, ...]]:
 def _said_twice(marks: tuple[Mark, ...]) -> Misread | None:
     """Two words for one attribute: most often the comma between two tricks is missing."""
     said: dict[str, Modifier] = {}
-    for mark in marks:
-        slot = mark.modifier.slot
+    for each in marks:
+        slot = each.modifier.slot
         if slot in said:
-            message = (f"Two {_SLOT_WORDS[slot]} are given, {say(said[slot])} and "
-                       f"{say(mark.modifier)}: is a comma missing before the second? "
-                       "Otherwise keep one.")  # fmt: skip
-            return Misread(mark.text, mark.start, message)
-        said[slot] = mark.modifier
+            both = {"first": say(said[slot]), "second": say(each.modifier)}
+            return Misread(each.text, each.start, SAID_TWICE[slot], both)
+        said[slot] = each.modifier
     return None
 
 
@@ -222,8 +214,9 @@ def _readings(phrase: Phrase) -> Iterator[Phrase]:
             wake = Modifier("takeoff", Takeoff.ONE_WAKE)
             core = tuple(each for each in phrase.core if each.word != INSIDE_OUT)
             if all(each.modifier.slot != wake.slot for each in phrase.marks):
-                mark = Mark(wake, word.place, word.text, word.start)
-                yield Phrase(core, tuple(sorted((*phrase.marks, mark), key=lambda m: m.place)))
+                took_off = Mark(wake, word.place, word.text, word.start)
+                marks = sorted((*phrase.marks, took_off), key=lambda each: each.place)
+                yield Phrase(core, tuple(marks))
             elif wake in phrase.modifiers:
                 yield Phrase(core, phrase.marks)
             return
@@ -237,15 +230,13 @@ def _candidates(phrase: Phrase, vocabulary: Vocabulary) -> list[Form]:
     """
     said = phrase.modifiers
     fitting = [
-        form
-        for form in vocabulary.forms.get(phrase.core_words, ())
-        if form.modifiers <= said
+        form for form in vocabulary.forms.get(phrase.core_words, ()) if form.modifiers <= said
     ]
     if len(fitting) < 2:
         return fitting
     places: dict[Modifier, int] = {}
-    for mark in phrase.marks:
-        places.setdefault(mark.modifier, mark.place)
+    for each in phrase.marks:
+        places.setdefault(each.modifier, each.place)
 
     def preference(form: Form) -> tuple[int, bool, list[int], int]:
         turns = any(each.slot == "rotation" for each in form.modifiers)
@@ -258,7 +249,7 @@ def _candidates(phrase: Phrase, vocabulary: Vocabulary) -> list[Form]:
 def _not_understood(text: str, phrase: Phrase, vocabulary: Vocabulary) -> Misread:
     """The first word that belongs to no name, or to none that starts like this."""
     if not phrase.core:
-        return Misread(text, 0, f"“{short(text)}” does not name a trick.", text)
+        return Misread(text, 0, NO_NAME, {"words": short(text)}, text)
     words = phrase.core_words
     known = {word for core in vocabulary.forms for word in core}
     most = min(len(words), max(map(len, vocabulary.forms), default=0))
@@ -267,17 +258,25 @@ def _not_understood(text: str, phrase: Phrase, vocabulary: Vocabulary) -> Misrea
     strange = next((each for each in phrase.core if each.word not in known), None)
     if strange is None:
         strange = phrase.core[longest]
-        if longest and any(form.modifiers <= phrase.modifiers
-                           for n in range(1, most + 1)
-                           for form in vocabulary.forms.get(words[longest : longest + n], ())):
-            message = f"“{short(strange.text)}” names another trick: is a comma missing?"
-            return Misread(strange.text, strange.start, message)
+        if longest and any(
+            form.modifiers <= phrase.modifiers
+            for n in range(1, most + 1)
+            for form in vocabulary.forms.get(words[longest : longest + n], ())
+        ):
+            said = {"words": short(strange.text)}
+            return Misread(strange.text, strange.start, ANOTHER_TRICK, said)
     # Stance, take-off and grab are seldom part of a name and would blur the likeness.
     telling = [say(each.modifier) for each in phrase.marks
                if each.modifier.slot in ("approach", "direction", "rotation")]  # fmt: skip
     rest = Phrase(tuple(each for each in phrase.core if each != strange), phrase.marks)
-    return Misread(strange.text, strange.start, f"“{short(strange.text)}” is not understood.",
-                   " ".join([*telling, *words]), _named(rest, vocabulary) is not None)
+    return Misread(
+        strange.text,
+        strange.start,
+        STRANGE,
+        {"words": short(strange.text)},
+        " ".join([*telling, *words]),
+        _named(rest, vocabulary) is not None,
+    )
 
 
 def suggestions(found: Misread, vocabulary: Vocabulary) -> tuple[str, ...]:
@@ -290,8 +289,3 @@ def suggestions(found: Misread, vocabulary: Vocabulary) -> tuple[str, ...]:
         return words[:3]
     both = (*vocabulary.nearest(found.like), *words)
     return tuple({each.casefold(): each for each in reversed(both)}.values())[::-1][:3]
-
-
-def short(text: str) -> str:
-    """A quotation that fits in a sentence."""
-    return text if len(text) <= 40 else f"{text[:39]}…"

@@ -5,12 +5,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any, NamedTuple
 
+from events.rules.language import gettext as _
+from events.rules.language import pgettext
+from events.rules.notation_faults import Misread, NotationError, Problem, short, too_early
 from events.rules.notation_match import (
     DOUBLE_UP,
-    Misread,
     match,
     normalise,
-    short,
     stated_takeoff,
     suggestions,
 )
@@ -23,51 +24,14 @@ MOST_TRICKS = 400
 MOST_PASSES = 40
 _MOST_SUGGESTED = 10  # likeness is slow to measure; a text full of faults needs no more
 
-_SHOWN = 10  # faults named in the text of an error; more would only be scrolled past
-
 _BEFORE = r"(?:^|(?<=\s)|(?=\())\(?\s*"
 _RECORD = re.compile(_BEFORE + r"([0-9]+)\s*/\s*([0-9]+)\s*\)?$")
 _CHANCE = re.compile(_BEFORE + r"([-−]?[0-9]*\.?[0-9]+)\s*%\s*\)?$")
 _TOO_EARLY = re.compile(r"(?:^|\s)(\(?[0-9]+\s*/\s*[0-9]+\)?|\(?[0-9.]+\s*%\)?)\s+(\S+)")
 _DOUBLE_UPS = (DOUBLE_UP, "double up", "du")
+_EXAMPLE = "+ double-up tantrum"
 _FALL = re.compile(r"(?:^|(?<=\s))[xX]$")
 _BETWEEN = re.compile(r"(run[\s-]?in|turn)\s+x", re.IGNORECASE)
-
-
-class Problem(NamedTuple):
-    """One thing not understood: the words, where they begin in the whole text, a sentence,
-    and what may have been meant. `where` names pass and trick when there are several."""
-
-    word: str
-    start: int
-    message: str
-    suggestions: tuple[str, ...] = ()
-    where: str = ""
-
-    @property
-    def sentence(self) -> str:
-        """Where it is, the message, and the suggestions as a question."""
-        words = f"{self.where}: {self.message}" if self.where else self.message
-        if not self.suggestions:
-            return words
-        *others, last = self.suggestions
-        names = f"{', '.join(others)} or {last}" if others else last
-        return f"{words} Did you mean {names}?"
-
-
-class NotationError(ValueError):
-    """A text that is not a run. `problems` holds everything that was not understood, in
-    order; `word`, `start`, `message` and `suggestions` are those of the first. As a text
-    it names the first ten and says how many more there are."""
-
-    def __init__(self, text: str, problems: tuple[Problem, ...]) -> None:
-        self.text = text
-        self.problems = problems
-        self.word, self.start, self.message, self.suggestions, _ = problems[0]
-        sentences = [each.sentence for each in problems[:_SHOWN]]
-        if len(problems) > _SHOWN:
-            sentences.append(f"And {len(problems) - _SHOWN} more.")
-        super().__init__(" ".join(sentences))
 
 
 class _Piece(NamedTuple):
@@ -126,24 +90,28 @@ class Reader:
         for place in _split(piece.text, _PLACE_ENDS, piece.start):
             if not place.text:
                 continue
-            self.where = f"Pass {number}, trick {tried + 1}"
+            self.where = _("Pass {pass_no}, trick {number}").format(
+                pass_no=number, number=tried + 1
+            )
             if place.opener != "+" and (between := _BETWEEN.fullmatch(place.text)):
                 kind = "turn" if between[1].casefold() == "turn" else "run-in"
                 falls[kind] += 1
                 if kind == "run-in" and (tried or falls["turn"]):
-                    message = "“run-in x” stands before the first trick of a pass."
+                    message = _("“run-in x” stands before the first trick of a pass.")
                     self.fault(place.text, place.start, message)
                 continue
             if falls["turn"]:
-                self.fault(place.text, place.start,
-                           "“turn x” stands after the last trick of a pass.")  # fmt: skip
+                message = _("“turn x” stands after the last trick of a pass.")
+                self.fault(place.text, place.start, message)
             tried += 1
             if place.opener == "+":
                 bonus_begun = True
                 bonus += filter(None, [self._read_bonus(place)])
             elif bonus_begun:
-                self.fault(place.text, place.start, f"“{short(place.text)}” stands after a "
-                           "bonus trick: put + before it, or move it forward.")  # fmt: skip
+                message = _(
+                    "“{words}” stands after a bonus trick: put + before it, or move it forward."
+                )
+                self.fault(place.text, place.start, message.format(words=short(place.text)))
             else:
                 tricks += filter(None, [self.read_place(place)])
         return Pass(tuple(tricks), tuple(bonus), falls["run-in"], falls["turn"])
@@ -152,7 +120,8 @@ class Reader:
         before, colon, after = piece.text.partition(":")
         name = " ".join(before.split())
         if colon and not name:
-            self.fault(":", piece.start, "Write the name of the bonus trick before the colon.")
+            message = _("Write the name of the bonus trick before the colon.")
+            self.fault(":", piece.start, message)
             return None
         if not colon or name.casefold() in _DOUBLE_UPS:
             trick = piece if not colon else _trimmed(
@@ -164,17 +133,21 @@ class Reader:
 
     def _read_double_up(self, piece: _Piece) -> PlannedTrick | None:
         if piece.text.casefold() in (*_DOUBLE_UPS, ""):
-            self.fault(piece.text, piece.start, "The trick of the double-up is missing: write "
-                       "it after, as in “+ double-up tantrum”.")  # fmt: skip
+            message = _(
+                "The trick of the double-up is missing: write it after, as in “{example}”."
+            )
+            self.fault(piece.text, piece.start, message.format(example=_EXAMPLE))
             return None
         planned = self.read_place(piece)
         if planned is None:
             return None
         takeoff = planned.takeoff or stated_takeoff(planned.entry)
         if takeoff not in (None, Takeoff.DOUBLE_UP):
-            self.fault(piece.text, piece.start,
-                       f"A trick on the double-up leaves from it: drop “{takeoff}”, or "
-                       "name another bonus before a colon.")  # fmt: skip
+            message = _(
+                "A trick on the double-up leaves from it: drop “{takeoff}”, or name another "
+                "bonus before a colon."
+            )
+            self.fault(piece.text, piece.start, message.format(takeoff=takeoff))
             return None
         return normalise(replace(planned, bonus=DOUBLE_UP), self.vocabulary)
 
@@ -182,22 +155,21 @@ class Reader:
         """One trick with what follows it; None when a problem was noted."""
         self.places += 1
         if self.places > MOST_TRICKS:
-            raise _refusal(self.text, f"A run may have at most {MOST_TRICKS} tricks.")
+            message = _("A run may have at most {number} tricks.")
+            raise _refusal(self.text, message.format(number=MOST_TRICKS))
         body, said = self._read_tail(piece)
         if ":" in body and piece.opener != "+":
-            self.fault(body, piece.start,
-                       "A colon only follows the name of a bonus trick, after +.")  # fmt: skip
+            message = _("A colon only follows the name of a bonus trick, after +.")
+            self.fault(body, piece.start, message)
             return None
         if not body:
-            tail = f" before “{short(piece.text)}”" if piece.text else " here"
-            self.fault(piece.text, piece.start, f"There is no trick{tail}.")
+            before = _("There is no trick before “{words}”.").format(words=short(piece.text))
+            message = before if piece.text else _("There is no trick here.")
+            self.fault(piece.text, piece.start, message)
             return None
         if early := _TOO_EARLY.search(body):
-            lost = ("is a comma missing after it?" if early.start(1)
-                    else "there is no trick before it.")  # fmt: skip
-            self.fault(early[2], piece.start + early.start(2), "Landings and chances stand "
-                       f"after their trick, but “{short(early[1])}” is followed by more: "
-                       f"{lost}")  # fmt: skip
+            message = too_early(early[1], early.start(1) > 0)
+            self.fault(early[2], piece.start + early.start(2), message)
             return None
         found = match(body, self.vocabulary)
         if isinstance(found, Misread):
@@ -212,7 +184,7 @@ class Reader:
         body = piece.text
         said: dict[str, Any] = {}
         steps: list[tuple[re.Pattern[str], Callable[[re.Match[str]], dict[str, Any]]]] = [
-            (_FALL, lambda _: {"fell": True}),
+            (_FALL, lambda _found: {"fell": True}),
             (_RECORD, lambda found: self._record(found, piece)),
             (_CHANCE, lambda found: self._chance(found, piece)),
         ]
@@ -227,28 +199,28 @@ class Reader:
                 break
         if "tried" in said and "chance" in said:
             tail = _trimmed("", piece.text[len(body) :], piece.start + len(body))
-            self.fault(tail.text, tail.start, "Give the landings or a chance, not both.")
+            self.fault(tail.text, tail.start, _("Give the landings or a chance, not both."))
         return body, said
 
     def _record(self, found: re.Match[str], piece: _Piece) -> dict[str, Any]:
         start = piece.start + found.start()
         if max(len(found[1]), len(found[2])) > _MOST_DIGITS:
-            self.fault(found[0], start, "That is more landings than anybody counts.")
+            self.fault(found[0], start, _("That is more landings than anybody counts."))
             return {}
         landed, tried = int(found[1]), int(found[2])
         if landed > tried:
-            self.fault(found[0], start, f"Landed {landed} of {tried}: landed cannot be more "
-                       "than tried.")  # fmt: skip
+            message = _("Landed {landed} of {tried}: landed cannot be more than tried.")
+            self.fault(found[0], start, message.format(landed=landed, tried=tried))
         elif not tried:
-            self.fault(found[0], start, "Landed 0 of 0: write landed and tried, such as 4/5, "
-                       "or leave it out.")  # fmt: skip
+            message = _("Landed 0 of 0: write landed and tried, such as 4/5, or leave it out.")
+            self.fault(found[0], start, message)
         return {"landed": landed, "tried": tried}
 
     def _chance(self, found: re.Match[str], piece: _Piece) -> dict[str, Any]:
         digits = found[1].replace("−", "-")
         if not 0 <= float(digits) <= 100:
-            self.fault(found[0], piece.start + found.start(),
-                       "A chance lies between 0 % and 100 %.")  # fmt: skip
+            message = _("A chance lies between 0 % and 100 %.")
+            self.fault(found[0], piece.start + found.start(), message)
         return {"chance": abs(float(f"{digits}e-2"))}
 
 
@@ -278,7 +250,14 @@ def _refusal(text: str, message: str) -> NotationError:
 
 def _refuse_oversize(text: str) -> None:
     if len(text) > LONGEST_TEXT:
-        raise _refusal(text, f"A run may have at most {LONGEST_TEXT:,} characters; this one "
-                       f"has {len(text):,}.")  # fmt: skip
+        message = _("A run may have at most {most} characters; this one has {number}.")
+        most, number = _grouped(LONGEST_TEXT), _grouped(len(text))
+        raise _refusal(text, message.format(most=most, number=number))
     if text.count("|") >= MOST_PASSES:
-        raise _refusal(text, f"A run may have at most {MOST_PASSES} passes.")
+        message = _("A run may have at most {number} passes.")
+        raise _refusal(text, message.format(number=MOST_PASSES))
+
+
+def _grouped(number: int) -> str:
+    """A large number with a sign between its thousands."""
+    return f"{number:,}".replace(",", pgettext("between thousands, as in 20,000", ","))

@@ -187,7 +187,9 @@ def take_apart(text: str) -> Phrase:
     before: Modifier | str = ""
     at = 0
     while at < len(found):
-        meaning, length = _meaning([word for word, _, _ in found[at : at + _LONGEST]], before)
+        meaning, length = _meaning(
+            [word for word, _start, _end in found[at : at + _LONGEST]], before
+        )
         start, end = found[at][1], found[at + length - 1][2]
         if isinstance(meaning, Modifier):
             marks.append(Mark(meaning, at, text[start:end], start))
@@ -250,7 +252,7 @@ def nearest_words(text: str) -> tuple[str, ...]:
 
 def _in_order(modifiers: Iterable[Modifier]) -> list[str]:
     ranked = sorted((SLOTS.index(each.slot), say(each)) for each in modifiers)
-    return [words for _, words in ranked]
+    return [words for _slot, words in ranked]
 
 
 def starts_with_short_turn(name: str) -> bool:

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from difflib import get_close_matches
 from typing import Any
 
+from events.rules.language import gettext as _
 from events.rules.schema import Kind, Spec, one_of
 from events.rules.units import Amount, plain, read_amount
 
@@ -31,7 +32,11 @@ class Problem:
     @property
     def place(self) -> str:
         """The place as people read it: limits, entry 2, most."""
-        return ", ".join(f"entry {p + 1}" if isinstance(p, int) else str(p) for p in self.path)
+        entry = _("entry {number}")
+        return ", ".join(
+            entry.format(number=each + 1) if isinstance(each, int) else str(each)
+            for each in self.path
+        )
 
     def __str__(self) -> str:
         return f"{self.place}: {self.message}" if self.path else self.message
@@ -64,16 +69,22 @@ def read_value(spec: Spec, value: Any, path: Path, problems: list[Problem]) -> A
 
 def _number(spec: Spec, value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise ValueError(f"This must be a number{_with_unit(spec)}, not {_shown(value)}.")
+        said = (
+            _("This must be a number of {unit}, not {value}.")
+            if spec.unit
+            else _("This must be a number, not {value}.")
+        )
+        raise ValueError(said.format(unit=_unit(spec), value=_shown(value)))
     if abs(value) > LARGEST or not math.isfinite(value):
-        raise ValueError("This must be an ordinary number.")
+        raise ValueError(_("This must be an ordinary number."))
     within = (spec.least is None or value >= spec.least) and (
         spec.most is None or value <= spec.most
     )
     if not within:
+        said = _("{number} is out of range: it must be from {least} to {most}.")
+        most = f"{plain(spec.most or 0)} {_unit(spec)}".rstrip()
         raise ValueError(
-            f"{plain(value)} is out of range: it must be from {plain(spec.least or 0)} "
-            f"to {plain(spec.most or 0)}{_with_unit(spec, ' ')}."
+            said.format(number=plain(value), least=plain(spec.least or 0), most=most)
         )
     return float(value)
 
@@ -81,21 +92,23 @@ def _number(spec: Spec, value: Any) -> float:
 def _whole(spec: Spec, value: Any) -> int:
     read = _number(spec, value)
     if read != int(read):
-        raise ValueError(f"This must be a whole number, not {_shown(value)}.")
+        said = _("This must be a whole number, not {value}.")
+        raise ValueError(said.format(value=_shown(value)))
     return int(read)
 
 
 def _numbers(spec: Spec, value: Any) -> tuple[float, ...]:
     if isinstance(value, list | tuple):
         if not value or len(value) > 12:
-            raise ValueError("Give one number, or one for each pass.")
+            raise ValueError(_("Give one number, or one for each pass."))
         return tuple(_number(spec, each) for each in value)
     return (_number(spec, value),)
 
 
 def _yes_no(spec: Spec, value: Any) -> bool:
     if not isinstance(value, bool):
-        raise ValueError(f"This must be true or false, not {_shown(value)}.")
+        said = _("This must be true or false, not {value}.")
+        raise ValueError(said.format(value=_shown(value)))
     return value
 
 
@@ -103,51 +116,60 @@ def _choice(spec: Spec, value: Any) -> Any:
     if value in spec.choices and isinstance(value, str):
         return spec.item(value)
     near = get_close_matches(str(value), spec.choices, n=1)
-    meant = f' "{near[0]}" may be meant.' if near else ""
-    raise ValueError(f"This must be {one_of(spec.choices)}, not {_shown(value)}.{meant}")
+    said = _("This must be {choices}, not {value}.")
+    said = said.format(choices=one_of(spec.choices), value=_shown(value))
+    if near:
+        meant = _('"{near}" may be meant.').format(near=near[0])
+        raise ValueError(f"{said} {meant}")
+    raise ValueError(said)
 
 
 def _choices(spec: Spec, value: Any) -> tuple[Any, ...]:
     several = value if isinstance(value, list | tuple) else [value]
     if not several:
-        raise ValueError("Name at least one, or leave it out.")
+        raise ValueError(_("Name at least one, or leave it out."))
     return tuple(_choice(spec, each) for each in several)
 
 
 def _text(spec: Spec, value: Any) -> str:
     if not isinstance(value, str) or not value.strip():
-        raise ValueError(f"This must be words in quotes, not {_shown(value)}.")
+        said = _("This must be words in quotes, not {value}.")
+        raise ValueError(said.format(value=_shown(value)))
     if len(value) > WORDS_LONGEST:
-        raise ValueError(f"At most {WORDS_LONGEST} characters fit here.")
+        said = _("At most {number} characters fit here.")
+        raise ValueError(said.format(number=WORDS_LONGEST))
     if any(ord(character) < 32 for character in value):
-        raise ValueError("This must be one line of words.")
+        raise ValueError(_("This must be one line of words."))
     return value.strip()
 
 
 def _texts(spec: Spec, value: Any) -> tuple[str, ...]:
     several = value if isinstance(value, list | tuple) else [value]
     if len(several) > 100:
-        raise ValueError("At most 100 names fit here.")
+        raise ValueError(_("At most 100 names fit here."))
     return tuple(_text(spec, each) for each in several)
 
 
 def _amount(spec: Spec, value: Any) -> Amount:
     if not isinstance(value, str):
-        raise ValueError(f"Write a number and its unit in quotes, not {_shown(value)}.")
+        said = _("Write a number and its unit in quotes, not {value}.")
+        raise ValueError(said.format(value=_shown(value)))
     return read_amount(value, spec.dimension)
 
 
 def _moment(spec: Spec, value: Any) -> datetime:
     read = _parsed(datetime.fromisoformat, value, "2027-06-12T18:00")
     if not isinstance(read, datetime):
-        raise ValueError("Write a date and a time, such as 2027-06-12T18:00.")
+        said = _("Write a date and a time, such as {example}.")
+        raise ValueError(said.format(example="2027-06-12T18:00"))
     return read
 
 
 def _day(spec: Spec, value: Any) -> date:
     read = _parsed(date.fromisoformat, value, "2027-06-12")
     if isinstance(read, datetime) or not isinstance(read, date):
-        raise ValueError("Write a date alone, such as 2027-06-12.")
+        said = _("Write a date alone, such as {example}.")
+        raise ValueError(said.format(example="2027-06-12"))
     return read
 
 
@@ -157,11 +179,12 @@ def _parsed(parse: Callable[[str], Any], value: Any, example: str) -> Any:
     try:
         return parse(value)
     except ValueError:
-        raise ValueError(f"{_shown(value)} is not a date like {example}.") from None
+        said = _("{value} is not a date like {example}.")
+        raise ValueError(said.format(value=_shown(value), example=example)) from None
 
 
-def _with_unit(spec: Spec, before: str = " of ") -> str:
-    return f"{before}{spec.unit}" if spec.unit else ""
+def _unit(spec: Spec) -> str:
+    return _(spec.unit) if spec.unit else ""
 
 
 def _shown(value: Any) -> str:

@@ -2,11 +2,29 @@
 
 from collections.abc import Iterator
 
+from events.rules.answers_words import capital, joined
 from events.rules.findings import Finding, Grade
 from events.rules.format import named
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.riding import DoubleUp
-from events.rules.subject import Spot, Subject, counted, finding_at
+from events.rules.subject import ASK, Spot, Subject, finding_at, spelled
 from events.rules.words import BonusCondition
+
+# Where a bonus trick is offered in some rounds or divisions only: what to say where it is not
+# known which one this is, what to do about it, and what to say in another one.
+_ONLY_IN = {
+    "round": (
+        mark("There is a {bonus} only in this round: {only}."),
+        mark("Plan another run for any other round."),
+        mark("There is no {bonus} here: only in this round: {only}."),
+    ),
+    "division": (
+        mark("There is a {bonus} only in this division: {only}."),
+        mark("Plan another run for any other division."),
+        mark("There is no {bonus} here: only in this division: {only}."),
+    ),
+}
 
 
 def bonus_offered(subject: Subject) -> Iterator[Finding]:
@@ -16,12 +34,11 @@ def bonus_offered(subject: Subject) -> Iterator[Finding]:
             continue
         name = spot.planned.bonus
         if subject.format.double_ups is None:
-            message = f"Whether there is a {name} is not stated."
-            yield finding_at(
-                spot, "double-up-unstated", Grade.UNSTATED, message, "Ask the organiser."
-            )
+            message = _("Whether there is a {bonus} is not stated.").format(bonus=name)
+            yield finding_at(spot, "double-up-unstated", Grade.UNSTATED, message, _(ASK))
         elif spot.bonus is None:
-            message = f"There is no {name} after pass {spot.pass_no}."
+            message = _("There is no {bonus} after pass {pass_no}.")
+            message = message.format(bonus=name, pass_no=spot.pass_no)
             hint = _where_else(subject, name)
             yield finding_at(spot, "double-up-not-offered", Grade.RULE, message, hint)
         else:
@@ -34,7 +51,11 @@ def _where_else(subject: Subject, name: str) -> str:
         for bonus in subject.format.double_ups or ()
         if bonus.after_pass is not None and bonus.name and named(name, (bonus.name,))
     ]
-    return f"It comes after pass {' and '.join(numbers)}." if numbers else "Take it out."
+    if not numbers:
+        return _("Take it out.")
+    return ngettext(
+        "It comes after pass {passes}.", "It comes after pass {passes}.", len(numbers)
+    ).format(passes=joined(numbers))
 
 
 def _in_round_and_division(subject: Subject, spot: Spot, bonus: DoubleUp) -> Iterator[Finding]:
@@ -42,17 +63,17 @@ def _in_round_and_division(subject: Subject, spot: Spot, bonus: DoubleUp) -> Ite
         ("round", subject.round, bonus.rounds),
         ("division", subject.division, bonus.divisions),
     )
-    for word, here, stated in pairs:
+    for kind, here, stated in pairs:
         if not stated:
             continue
-        only = " and ".join(stated)
+        only_in, hint, not_here = map(_, _ONLY_IN[kind])
+        said = {"bonus": bonus.name, "only": joined(stated)}
         if here is None:
-            message = f"There is a {bonus.name} only in this {word}: {only}."
-            hint = f"Plan another run for any other {word}."
-            yield finding_at(spot, f"double-up-{word}-open", Grade.WARNING, message, hint)
+            message = only_in.format(**said)
+            yield finding_at(spot, f"double-up-{kind}-open", Grade.WARNING, message, hint)
         elif not named(here, stated):
-            message = f"There is no {bonus.name} here: only in this {word}: {only}."
-            yield finding_at(spot, "double-up-not-offered", Grade.RULE, message, "Take it out.")
+            message, hint = not_here.format(**said), _("Take it out.")
+            yield finding_at(spot, "double-up-not-offered", Grade.RULE, message, hint)
 
 
 def bonus_once(subject: Subject) -> Iterator[Finding]:
@@ -69,17 +90,15 @@ def bonus_once(subject: Subject) -> Iterator[Finding]:
 def _against_earlier(spot: Spot, earlier: list[Spot]) -> Iterator[Finding]:
     for other in earlier:
         if named(other.planned.bonus, (spot.planned.bonus,)):
-            message = f"The {spot.planned.bonus} is one trick; this is a second one."
-            yield finding_at(
-                spot, "double-up-twice", Grade.RULE, message, "Keep one of the two."
-            )
+            message = _("The {bonus} is one trick; this is a second one.")
+            message, hint = message.format(bonus=spot.planned.bonus), _("Keep one of the two.")
+            yield finding_at(spot, "double-up-twice", Grade.RULE, message, hint)
             return
         if _excludes(spot, other) or _excludes(other, spot):
-            message = f"{spot.planned.bonus} and {other.planned.bonus} may not both be ridden."
-            message = message[0].upper() + message[1:]
-            yield finding_at(
-                spot, "double-up-excluded", Grade.RULE, message, "Keep one of the two."
-            )
+            said = _("{bonus} and {other} may not both be ridden.")
+            said = said.format(bonus=spot.planned.bonus, other=other.planned.bonus)
+            message, hint = capital(said), _("Keep one of the two.")
+            yield finding_at(spot, "double-up-excluded", Grade.RULE, message, hint)
             return
 
 
@@ -93,24 +112,53 @@ def bonus_condition(subject: Subject) -> Iterator[Finding]:
     for spot in subject.spots:
         if spot.bonus is None:
             continue
-        needs = _needs(subject, spot.bonus, spot.pass_no)
-        if needs:
-            message = f"The {spot.bonus.name} is offered only {' and '.join(needs)}."
-            hint = "Have a plan for the end of the run without it."
+        message = _condition(subject, spot.bonus, spot.pass_no)
+        if message:
+            hint = _("Have a plan for the end of the run without it.")
             yield finding_at(spot, "double-up-conditional", Grade.ADVICE, message, hint)
 
 
-def _needs(subject: Subject, bonus: DoubleUp, pass_no: int) -> list[str]:
-    needs = []
-    if bonus.condition is BonusCondition.NO_FALL_IN_PASS:
-        needs.append(f"without a fall in pass {pass_no}")
-    elif bonus.condition is BonusCondition.FEWER_FALLS and bonus.falls_fewer_than:
-        needs.append(f"with at most {counted(bonus.falls_fewer_than - 1, 'fall')} in the run")
+def _condition(subject: Subject, bonus: DoubleUp, pass_no: int) -> str:
+    """On what the bonus trick depends; empty where on nothing."""
     marker = subject.format.marker(pass_no, bonus.cutoff_m, bonus.cutoff_fraction)
+    said = {"bonus": bonus.name, "pass_no": pass_no}
     if marker is not None:
-        place = subject.units.metres(marker, 10, beside=True)
-        needs.append(f"with no fall past {place} of pass {pass_no}")
-    return needs
+        said["place"] = subject.units.metres(marker, 10, beside=True)
+    if bonus.condition is BonusCondition.NO_FALL_IN_PASS:
+        sentence = _no_fall_in_pass(marker is not None)
+    elif bonus.condition is BonusCondition.FEWER_FALLS and bonus.falls_fewer_than:
+        falls = bonus.falls_fewer_than - 1
+        said["number"] = spelled(falls)
+        sentence = _few_falls(marker is not None, falls)
+    else:
+        past = _("The {bonus} is offered only with no fall past {place} of pass {pass_no}.")
+        sentence = past if marker is not None else ""
+    return sentence.format(**said)
+
+
+def _no_fall_in_pass(has_marker: bool) -> str:
+    if not has_marker:
+        return _("The {bonus} is offered only without a fall in pass {pass_no}.")
+    return _(
+        "The {bonus} is offered only without a fall in pass {pass_no} and with no fall past "
+        "{place} of pass {pass_no}."
+    )
+
+
+def _few_falls(has_marker: bool, most: int) -> str:
+    if not has_marker:
+        return ngettext(
+            "The {bonus} is offered only with at most {number} fall in the run.",
+            "The {bonus} is offered only with at most {number} falls in the run.",
+            most,
+        )
+    return ngettext(
+        "The {bonus} is offered only with at most {number} fall in the run and with no fall "
+        "past {place} of pass {pass_no}.",
+        "The {bonus} is offered only with at most {number} falls in the run and with no fall "
+        "past {place} of pass {pass_no}.",
+        most,
+    )
 
 
 def bonus_asked(subject: Subject) -> Iterator[Finding]:
@@ -122,8 +170,9 @@ def bonus_asked(subject: Subject) -> Iterator[Finding]:
             continue
         after = subject.run.passes[bonus.after_pass - 1 : bonus.after_pass]
         if after and not any(named(p.bonus, (bonus.name or "",)) for p in after[0].bonus):
-            message = f"The {bonus.name} after pass {bonus.after_pass} is part of the run."
-            hint = f"Plan a trick for the {bonus.name}."
+            message = _("The {bonus} after pass {pass_no} is part of the run.")
+            message = message.format(bonus=bonus.name, pass_no=bonus.after_pass)
+            hint = _("Plan a trick for the {bonus}.").format(bonus=bonus.name)
             yield Finding("double-up-missing", Grade.WARNING, message, hint, bonus.after_pass)
 
 

@@ -6,41 +6,27 @@ from typing import Any
 
 from events.rules.condition import MAYBE, NO, SURELY
 from events.rules.findings import Finding, Grade
+from events.rules.language import gettext as _
+from events.rules.language import mark
+from events.rules.limit_sentences import in_short, one_too_many, too_few
 from events.rules.riding import Limit
 from events.rules.rules_repeats import SAY, repeated
-from events.rules.subject import Spot, Subject, counted, finding_at, grade_of, ordinal
+from events.rules.subject import ASK, Spot, Subject, finding_at, grade_of
 from events.rules.trick import Family, Trick
 from events.rules.words import Breach, Per, Repeat, UsedBy
 
+SCOPE = mark("whether that is per pass or per run is not stated.")
+
 # Passes and positions of repeats, and whether those use a limit (NO, MAYBE).
 Repeated = dict[tuple[int, int], int]
-
-ASK = "Ask the organiser."
-SCOPE = "whether that is per pass or per run is not stated."
-# What a trick beyond a limit is, where it breaks no rule.
-VERDICTS: dict[Breach | None, str] = {
-    Breach.NOT_COUNTED: "{} is not counted",
-    Breach.FOR_INFORMATION: "{} is beyond what is meant for this division",
-    Breach.JUDGES_DECIDE: "the judges decide on {}",
-}
-EFFECTS: dict[Breach | None, str] = {
-    Breach.MOVED_UP: " The rider is moved up a division.",
-    Breach.DISQUALIFIED: " The rider is disqualified.",
-}
-LEAST_EFFECTS: dict[Breach | None, str] = {
-    **EFFECTS,
-    Breach.JUDGES_DECIDE: " The judges decide on it.",
-    Breach.NOT_COUNTED: " What is then not counted is for the organiser to say.",
-    Breach.FOR_INFORMATION: " For information only.",
-}
 
 
 def limits(subject: Subject) -> Iterator[Finding]:
     """Every limit holds, in each pass or in the run as it says."""
     if subject.format.limits is None:
         if subject.spots:
-            message = "Whether any trick is banned or limited is not stated."
-            yield Finding("limits-unstated", Grade.UNSTATED, message, "Ask the organiser.")
+            message = _("Whether any trick is banned or limited is not stated.")
+            yield Finding("limits-unstated", Grade.UNSTATED, message, _(ASK))
         return
     again = repeats_that_matter(subject)
     for limit in subject.format.limits:
@@ -206,42 +192,27 @@ def _most(subject: Subject, limit: Limit, pass_no: int | None, use: _Use) -> Ite
             len(_of_pass(use, number).sure) for number in range(1, len(subject.run.passes) + 1)
         )
         if in_one_pass <= limit.most:
-            yield _open(limit, pass_no, _named(limit), SCOPE)
+            yield _open(limit, pass_no, in_short(limit), _(SCOPE))
             return
     for number, spot in enumerate(too_many, start=limit.most + 1):
         yield _beyond(limit, spot, number)
     if not too_many and len(use.sure) + len(use.maybe) > limit.most:
-        yield _open(limit, pass_no, _named(limit), *_reason(limit, use.maybe[0]))
+        yield _open(limit, pass_no, in_short(limit), *_reason(limit, use.maybe[0]))
 
 
 def _beyond(limit: Limit, spot: Spot, number: int) -> Finding:
     grade = grade_of(limit.breach)
     if limit.used_by is UsedBy.LANDED and grade is Grade.RULE and not spot.planned.fell:
         grade = Grade.WARNING
-    name, verdict = spot.trick.name, VERDICTS.get(limit.breach)
-    landed = limit.used_by is UsedBy.LANDED
-    effect = EFFECTS.get(limit.breach, "")
-    if limit.most == 0:
-        found = (verdict or "{} is not allowed").format(name) + " if landed" * landed
-    else:
-        such = "such trick" if limit.differs_by is None else "such trick that is the same"
-        most = counted(limit.most or 0, "such trick") + " landed" * landed
-        found = f"{name} is the {ordinal(number)} {such}; at most {most}"
-        effect = f" {_sentence(verdict.format('it'))}" if verdict else effect
-    said = f" “{limit.say}”" if limit.say else ""
-    hint = "Put another trick here, or take it out."
-    message = f"{_sentence(found)}{said}{effect}"
+    message = one_too_many(limit, spot.trick.name, number)
+    hint = _("Put another trick here, or take it out.")
     return finding_at(spot, "limit-most", grade, message, hint, limit.say or "")
-
-
-def _sentence(words: str) -> str:
-    return f"{words[0].upper()}{words[1:]}."
 
 
 def _least(subject: Subject, limit: Limit, pass_no: int | None, use: _Use) -> Iterator[Finding]:
     if not limit.least:
         return
-    name = _named(limit, f"At least {limit.least}")
+    name = in_short(limit, _("At least {number}").format(number=limit.least))
     sure, possible = _number(limit, use.sure), _number(limit, use.sure + use.maybe)
     if possible < limit.least:
         yield _short_of(limit, pass_no, possible)
@@ -251,48 +222,42 @@ def _least(subject: Subject, limit: Limit, pass_no: int | None, use: _Use) -> It
         numbers = range(1, len(subject.run.passes) + 1)
         fewest = min(_number(limit, _of_pass(use, number).sure) for number in numbers)
         if fewest < limit.least:
-            yield _open(limit, pass_no, name, SCOPE)
+            yield _open(limit, pass_no, name, _(SCOPE))
 
 
 def _short_of(limit: Limit, pass_no: int | None, possible: int) -> Finding:
-    where = f"pass {pass_no}" if pass_no is not None else "the run"
-    such = "such trick" if limit.differs_by is None else "different such trick"
-    said = f" “{limit.say}”" if limit.say else ""
-    effect = LEAST_EFFECTS.get(limit.breach, "")
-    message = (
-        f"{counted(possible, such).capitalize()} in {where}, "
-        f"at least {limit.least} asked.{said}{effect}"
-    )
-    hint = "Add one, or see whether another division suits you better."
+    message = too_few(limit, pass_no, possible)
+    hint = _("Add one, or see whether another division suits you better.")
     # What is missing cannot be left out of the count.
     not_counted = limit.breach is Breach.NOT_COUNTED
     grade = Grade.WARNING if not_counted else grade_of(limit.breach)
     return Finding("limit-least", grade, message, hint, pass_no, None, limit.say or "")
 
 
-def _named(limit: Limit, bound: str = "") -> str:
-    return f"“{limit.say}”" if limit.say else bound or f"Limit of at most {limit.most}"
-
-
 def _reason(limit: Limit, spot: Spot) -> tuple[str, str]:
     """Why it is open whether a trick uses a limit, and what to do about it."""
-    name, when = spot.trick.name, limit.when
+    reason, hint = _open_reason(limit, spot)
+    return reason.format(trick=spot.trick.name), hint
+
+
+def _open_reason(limit: Limit, spot: Spot) -> tuple[str, str]:
+    when, ask = limit.when, _(ASK)
     if _as_bonus(spot) == MAYBE:
-        return f"whether it holds for {name} as a bonus trick is not stated.", ASK
+        return _("whether it holds for {trick} as a bonus trick is not stated."), ask
     if _as_fallen(limit, spot) == MAYBE:
-        return f"whether a trick that was not landed, {name}, uses it is not stated.", ASK
+        return _("whether a trick that was not landed, {trick}, uses it is not stated."), ask
     if when is not None and _meant(limit, spot.trick) == MAYBE:
         leaves_open = when.left_open_by(spot.trick)
         if "approach" in leaves_open:
-            return f"it depends on the edge of {name}.", SAY["approach"]
+            return _("it depends on the edge of {trick}."), _(SAY["approach"])
         if "direction" in leaves_open:
-            return f"it depends on which way {name} turns.", SAY["direction"]
-        return f"whether an inverted spin such as {name} uses it is not stated.", ASK
-    return f"whether the repeat of {name} uses it again is not stated.", ASK
+            return _("it depends on which way {trick} turns."), _(SAY["direction"])
+        return _("whether an inverted spin such as {trick} uses it is not stated."), ask
+    return _("whether the repeat of {trick} uses it again is not stated."), ask
 
 
 def _open(
-    limit: Limit, pass_no: int | None, name: str, reason: str, hint: str = ASK
+    limit: Limit, pass_no: int | None, name: str, reason: str, hint: str | None = None
 ) -> Finding:
-    message = f"{name}: {reason}"
+    message, hint = f"{name}: {reason}", _(ASK) if hint is None else hint
     return Finding("limit-open", Grade.UNSTATED, message, hint, pass_no, None, limit.say or "")

@@ -7,19 +7,28 @@ from typing import Any
 
 from events.rules.condition import UNSAID, unsaid
 from events.rules.findings import Finding, Grade
-from events.rules.subject import Spot, Subject, finding_at
+from events.rules.language import gettext as _
+from events.rules.language import mark
+from events.rules.subject import ASK, Spot, Subject, finding_at
 from events.rules.trick import Trick
 from events.rules.words import Attribute, Per, Repeat
 
 EVERY_ATTRIBUTE = tuple(Attribute)
 UNCOUNTED = {
-    Repeat.FIRST_COUNTS: "only the first time counts, even if it was missed",
-    Repeat.BEST_COUNTS: "only the better of the two counts",
-    Repeat.NOT_COUNTED: "a repeat is not counted",
+    Repeat.FIRST_COUNTS: mark("Legal, but only the first time counts, even if it was missed."),
+    Repeat.BEST_COUNTS: mark("Legal, but only the better of the two counts."),
+    Repeat.NOT_COUNTED: mark("Legal, but a repeat is not counted."),
 }
 # What to say where a trick leaves it open, and what then makes two tricks the same.
-SAY = {"approach": "Say heelside or toeside.", "direction": "Say frontside or backside."}
-_SAME_IF = {"approach": "are ridden from one edge", "direction": "turn the same way"}
+SAY = {
+    "approach": mark("Say heelside or toeside."),
+    "direction": mark("Say frontside or backside."),
+}
+_SAME_IF = {
+    ("approach",): mark("if both are ridden from one edge"),
+    ("direction",): mark("if both turn the same way"),
+    ("approach", "direction"): mark("if both are ridden from one edge and turn the same way"),
+}
 _OPEN_CODES = {"approach": "repeat-edge-open", "direction": "repeat-direction-open"}
 
 
@@ -45,28 +54,23 @@ def repeats(subject: Subject) -> Iterator[Finding]:
     for spot, first in repeated(subject):
         across = first.pass_no != spot.pass_no
         if rule is None:
-            message = f"{_again(spot, first)} Whether a trick may be repeated is not stated."
-            yield finding_at(
-                spot, "repeats-unstated", Grade.UNSTATED, message, "Ask the organiser."
-            )
+            yield _unstated(spot, first, _("Whether a trick may be repeated is not stated."))
         elif across and per is None:
-            message = f"{_again(spot, first)} Whether another pass is a repeat is not stated."
-            yield finding_at(
-                spot, "repeats-unstated", Grade.UNSTATED, message, "Ask the organiser."
-            )
+            yield _unstated(spot, first, _("Whether another pass is a repeat is not stated."))
         elif spot.planned.bonus and spot.bonus and spot.bonus.limits_bind is None:
-            message = (
-                f"{_again(spot, first)} Whether that holds for a bonus trick is not stated."
-            )
-            yield finding_at(
-                spot, "repeats-unstated", Grade.UNSTATED, message, "Ask the organiser."
-            )
+            open_for = _("Whether that holds for a bonus trick is not stated.")
+            yield _unstated(spot, first, open_for)
         elif left_open := _open_in_both(subject, spot, first):
             yield _same_perhaps(spot, first, left_open)
         elif not (across and per is Per.PASS):
             yield from _graded(rule, spot, first)
     yield from _perhaps_repeated(subject)
     yield from _differs_unstated(subject)
+
+
+def _unstated(spot: Spot, first: Spot, what: str) -> Finding:
+    message = f"{_again(spot, first)}. {what}"
+    return finding_at(spot, "repeats-unstated", Grade.UNSTATED, message, _(ASK))
 
 
 def _open_in_both(subject: Subject, spot: Spot, first: Spot) -> list[str]:
@@ -77,9 +81,8 @@ def _open_in_both(subject: Subject, spot: Spot, first: Spot) -> list[str]:
 
 
 def _same_perhaps(spot: Spot, first: Spot, left_open: Sequence[str]) -> Finding:
-    same_if = " and ".join(_SAME_IF[each] for each in left_open)
-    message = f"{_again(spot, first)[:-1]}, if both {same_if}."
-    hint = " ".join(SAY[each] for each in left_open)
+    message = f"{_again(spot, first)}, {_(_SAME_IF[tuple(left_open)])}."
+    hint = " ".join(_(SAY[each]) for each in left_open)
     return finding_at(spot, _OPEN_CODES[left_open[0]], Grade.WARNING, message, hint)
 
 
@@ -134,30 +137,26 @@ def repeated(subject: Subject) -> list[tuple[Spot, Spot]]:
 def _graded(rule: Repeat, spot: Spot, first: Spot) -> Iterator[Finding]:
     again = _again(spot, first)
     if rule is Repeat.ONCE:
-        message = f"{again} A trick may be done once only."
-        yield finding_at(spot, "repeat", Grade.RULE, message, "Put another trick here.")
+        said, hint = _("A trick may be done once only."), _("Put another trick here.")
+        yield finding_at(spot, "repeat", Grade.RULE, f"{again}. {said}", hint)
     elif rule is Repeat.DISCOURAGED:
-        message = f"{again} Repeats are discouraged."
-        yield finding_at(
-            spot, "repeat-discouraged", Grade.WARNING, message, "Try another trick."
-        )
+        said, hint = _("Repeats are discouraged."), _("Try another trick.")
+        yield finding_at(spot, "repeat-discouraged", Grade.WARNING, f"{again}. {said}", hint)
     elif rule is Repeat.ONCE_UNLESS_NOT_LANDED:
         if not first.planned.fell:
-            message = f"{again} It is a back-up: allowed only if the first was not landed."
-            hint = "Have another trick ready in case the first is landed."
-            yield finding_at(spot, "repeat-backup", Grade.ADVICE, message, hint)
+            said = _("It is a back-up: allowed only if the first was not landed.")
+            hint = _("Have another trick ready in case the first is landed.")
+            yield finding_at(spot, "repeat-backup", Grade.ADVICE, f"{again}. {said}", hint)
     elif rule in UNCOUNTED:
-        message = f"{again} Legal, but {UNCOUNTED[rule]}."
-        yield finding_at(
-            spot, "repeat-uncounted", Grade.UNCOUNTED, message, "Put another trick here."
-        )
+        message, hint = f"{again}. {_(UNCOUNTED[rule])}", _("Put another trick here.")
+        yield finding_at(spot, "repeat-uncounted", Grade.UNCOUNTED, message, hint)
 
 
 def _again(spot: Spot, first: Spot) -> str:
-    where = f"trick {first.position}"
-    if first.pass_no != spot.pass_no:
-        where += f" of pass {first.pass_no}"
-    return f"The same trick as {where}."
+    if first.pass_no == spot.pass_no:
+        return _("The same trick as trick {number}").format(number=first.position)
+    said = _("The same trick as trick {number} of pass {pass_no}")
+    return said.format(number=first.position, pass_no=first.pass_no)
 
 
 def _differs_unstated(subject: Subject) -> Iterator[Finding]:
@@ -169,11 +168,9 @@ def _differs_unstated(subject: Subject) -> Iterator[Finding]:
         alike = kinds.setdefault(identity(spot.trick, ()), set())
         alike.add(identity(spot.trick, None))
         if len(alike) > 1:
-            message = (
-                f"Whether {spot.trick.name} is another trick than one like it planned before "
+            message = _(
+                "Whether {trick} is another trick than one like it planned before "
                 "depends on what makes two tricks different, which is not stated."
-            )
-            yield finding_at(
-                spot, "differs-unstated", Grade.UNSTATED, message, "Ask the organiser."
-            )
+            ).format(trick=spot.trick.name)
+            yield finding_at(spot, "differs-unstated", Grade.UNSTATED, message, _(ASK))
             return

@@ -5,16 +5,20 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from events.rules.answers_words import number as in_words
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format, named
+from events.rules.language import mark
 from events.rules.riding import DoubleUp
 from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Trick
 from events.rules.words import Breach
 
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+ASK = mark("Ask the organiser.")
+"""The hint of every finding that depends on what the format leaves open."""
+
+IN_WORDS_UP_TO = 10
 
 
 class Spot(NamedTuple):
@@ -87,15 +91,10 @@ def grade_of(breach: Breach | None) -> Grade:
 
 
 def spelled(number: int) -> str:
-    """A small number in words."""
-    return NUMBERS[number] if number < len(NUMBERS) else str(number)
+    """A small number in words, "no" for 0; larger ones in figures."""
+    return in_words(number) if number <= IN_WORDS_UP_TO else str(number)
 
 
 def counted(number: int, one: str, many: str = "") -> str:
     """A number with its noun: one trick, two tricks, no tricks."""
     return f"{spelled(number)} {one if number == 1 else many or one + 's'}"
-
-
-def ordinal(number: int) -> str:
-    """A small ordinal in words: first, second."""
-    return ORDINALS[number] if number < len(ORDINALS) else f"number {number}"

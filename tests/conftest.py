@@ -1,12 +1,15 @@
 """What all tests share: where Hypothesis keeps its examples, and quick password hashes."""
 
 import os
+from pathlib import Path
 
 import pytest
 from django.conf import settings
 from django.db import connections
 from hypothesis import settings as hypothesis_settings
 from hypothesis.configuration import set_hypothesis_home_dir
+
+from events.project.catalogues.files import compile_into
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -28,3 +31,11 @@ def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> No
     database = connections["default"].settings_dict
     if database["ENGINE"].endswith("sqlite3"):
         database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def german_catalogue(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The German words as the folders have them now, compiled; the folder of languages."""
+    state = tmp_path_factory.mktemp("german")
+    compile_into(settings.BASE_DIR, state, "de")
+    return state / "locale"

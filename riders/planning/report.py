@@ -1,10 +1,9 @@
-"""A check as JSON-ready data, and as text for a person at a terminal."""
+"""A check as JSON-ready data, and as text for a person at a terminal, in English."""
 
 from collections.abc import Iterable, Iterator
 from typing import Any
 
 from events.rules.findings import Finding
-from events.rules.language import gettext as _
 from events.rules.notation import write_trick
 from events.rules.units import plain
 from riders.planning.check import Check
@@ -165,4 +164,4 @@ def _no_clean(check: Check) -> str:
     codes = {finding.code for finding in check.findings}
     if CHANCE_MISSING in codes:
         return "Give every trick a record or a chance to see how likely the run is."
-    return "The run is too long to work out." if TOO_LONG in codes else _(BONUS_OPEN)
+    return "The run is too long to work out." if TOO_LONG in codes else BONUS_OPEN

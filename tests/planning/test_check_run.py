@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.utils import translation
 
 BASE = Path(__file__).parents[2]
 CLUB_DAY = BASE / "fixtures" / "golden" / "club_day.toml"
@@ -327,3 +328,15 @@ class TestProcess:
 
         assert (done.returncode, done.stdout) == (2, "")
         assert "NOTATION" in done.stderr
+
+
+@pytest.mark.parametrize("options", [(), ("--json",)])
+def test_it_speaks_english_whatever_the_language_of_the_site(
+    settings, german_catalogue, options
+):
+    """As all commands do: a script may read what is printed."""
+    before = run(CLUB_DAY, ILLEGAL, *options)
+    settings.LOCALE_PATHS, settings.LANGUAGE_CODE = [german_catalogue], "de"
+
+    with translation.override("de"):
+        assert run(CLUB_DAY, ILLEGAL, *options) == before

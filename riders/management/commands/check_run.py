@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import BaseCommand, CommandError, no_translations
 
 from events.rules.loading import FormatError, effective, load_format
 from events.rules.notation import NotationError, read_run
@@ -40,6 +40,7 @@ class Command(BaseCommand):
         parser.add_argument("--boat", help="boat, where the format differs by it")
         parser.add_argument("--json", action="store_true", help="print JSON")
 
+    @no_translations  # like the other commands; scripts may read what it prints
     def handle(self, *args: Any, **options: Any) -> None:
         """Read both, check, print."""
         try:

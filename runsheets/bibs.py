@@ -5,6 +5,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from events.models import Event
 from events.services import record
@@ -30,16 +32,23 @@ def save_bibs(*, event: Event, numbers: Mapping[int, int | None], by: Any) -> in
     given = Counter({**held, **numbers}.values())
     if twice := sorted(number for number, n in given.items() if number and n > 1):
         raise BibTaken(
-            f"Bib {twice[0]} is another rider's: one who withdrew, or who was given it a "
-            "moment ago. Nothing is saved yet: choose another number, then save again."
+            _(
+                "Bib {number} is another rider's: one who withdrew, or who was given it "
+                "a moment ago. Nothing is saved yet: choose another number, then save "
+                "again."
+            ).format(number=twice[0])
         )
     Bib.objects.filter(event=event, rider__in=changed).delete()
     new = [Bib(event=event, rider_id=pk, number=n) for pk, n in changed.items() if n]
     for bib in new:
         bib.full_clean(validate_unique=False, validate_constraints=False)
     Bib.objects.bulk_create(new)
-    riders = "1 rider" if len(changed) == 1 else f"{len(changed)} riders"
-    record(club=event.club, event=event, by=by, what=f"Changed the bibs of {riders}.")
+    what = ngettext(
+        "Changed the bibs of {number} rider.",
+        "Changed the bibs of {number} riders.",
+        len(changed),
+    ).format(number=len(changed))
+    record(club=event.club, event=event, by=by, what=what)
     return len(changed)
 
 

@@ -11,6 +11,8 @@ from functools import cached_property
 from typing import Any
 
 from django.db.models import OuterRef, Subquery, prefetch_related_objects
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Division, Edition, Event
 from events.rules.answers import exception
@@ -35,8 +37,8 @@ from runsheets.papers.facts import HeatFacts, RiderFacts, RoundFacts
 from runsheets.papers.pack import EventFacts
 from runsheets.schedule import EventHeat, planned_starts
 
-NO_ORDER = "Alphabetical, no running order yet"
-NOT_PLACED = "Not in the running order"
+NO_ORDER = gettext_lazy("Alphabetical, no running order yet")
+NOT_PLACED = gettext_lazy("Not in the running order")
 NO_PLACE = 10**9  # sorts what is on no day after what is
 
 Addresses = Callable[[Division], str]
@@ -197,7 +199,11 @@ class _Stored:
         if start is not None:
             start = start.astimezone(self.event.zone)
         return HeatFacts(
-            heat.number, riders, f"Heat {heat.number}", start, (*day, *turn, heat.number)
+            heat.number,
+            riders,
+            _("Heat {number}").format(number=heat.number),
+            start,
+            (*day, *turn, heat.number),
         )
 
     def _unplaced(
@@ -214,7 +220,7 @@ class _Stored:
             for number, entry in enumerate(entries, start=1)
         ]
         riders = tuple(self._rider(facts, division, seat) for seat in seats)
-        name = NOT_PLACED if has_order else NO_ORDER
+        name = str(NOT_PLACED if has_order else NO_ORDER)
         return HeatFacts(0, riders, name, None, (NO_PLACE, NO_PLACE, *turn, NO_PLACE))
 
     def _rider(self, facts: RoundFacts, division: Division, seat: Seat) -> RiderFacts:
@@ -256,10 +262,13 @@ def _run_note(
     """What to know of a run that was checked against an older edition than the one in force."""
     if declaration is None or run is None or declaration.edition.number == edition.number:
         return ""
-    said = f"Declared under edition {declaration.edition.number}"
+    was = declaration.edition.number
+    said = _("Declared under edition {number}").format(number=was)
     if is_legal(legality(run, facts.rules, facts.division, facts.round or None)):
         return said
-    return f"{said}; breaks a rule of edition {edition.number}"
+    return _("Declared under edition {was}; breaks a rule of edition {number}").format(
+        was=was, number=edition.number
+    )
 
 
 def rounds_with_rules(divisions: Iterable[Division]) -> Mapping[RoundKey, str]:

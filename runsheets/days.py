@@ -12,6 +12,8 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from events.models import Event
 from events.services import record
@@ -29,9 +31,9 @@ from runsheets.schedule import (
 from runsheets.starting.rest import with_rest
 from runsheets.timing.timetable import fill_days
 
-NO_DAYS = "Plan a day first: when it starts and when it must end."
-ALL_PLANNED = "Every heat is on a day already."
-REAL_TIMES = "A heat that has begun stays where it is."
+NO_DAYS = gettext_lazy("Plan a day first: when it starts and when it must end.")
+ALL_PLANNED = gettext_lazy("Every heat is on a day already.")
+REAL_TIMES = gettext_lazy("A heat that has begun stays where it is.")
 LAST_MINUTE = time(23, 59)
 
 
@@ -72,9 +74,9 @@ def save_day(*, plan: DayPlan, by: Any) -> DayPlan:
 def remove_day(*, plan: DayPlan, by: Any) -> None:
     """Take a day's plan away; its heats are on no day then. Refused once one has begun."""
     if _heats(plan.event).filter(day=plan.day).exclude(begun_at=None).exists():
-        raise PlanRefused("Riding has begun on this day, so its plan stays.")
+        raise PlanRefused(_("Riding has begun on this day, so its plan stays."))
     _heats(plan.event).filter(day=plan.day).update(day=None, place=None)
-    said, event = f"Took away the plan of {plan.day}.", plan.event
+    said, event = _("Took away the plan of {day}.").format(day=plan.day), plan.event
     plan.delete()
     _record(event, by, said)
 
@@ -85,7 +87,11 @@ def publish_day(*, plan: DayPlan, public: bool, by: Any) -> DayPlan:
     plan.published_at = timezone.now() if public else None
     plan.save(update_fields=["published_at", "changed_at"])
     _record(
-        plan.event, by, f"{'Published' if public else 'Took back'} the times of {plan.day}."
+        plan.event,
+        by,
+        (
+            _("Published the times of {day}.") if public else _("Took back the times of {day}.")
+        ).format(day=plan.day),
     )
     return plan
 
@@ -113,8 +119,12 @@ def shift_heat(
         _touch(event, moved.heat.day)
     else:
         _swap(schedule, moved, -1 if shift is Shift.EARLIER else 1)
-    where = f" on {day}" if shift is Shift.ON else ""
-    _record(event, by, f"Moved {moved.name}: {shift}{where}.")
+    said = (
+        _("Moved {name}: {shift} on {day}.")
+        if shift is Shift.ON
+        else _("Moved {name}: {shift}.")
+    )
+    _record(event, by, said.format(name=moved.name, shift=shift, day=day))
 
 
 @transaction.atomic
@@ -128,8 +138,14 @@ def keep_start(*, event: Event, heat_id: int, clock: time | None, by: Any) -> No
     )
     heat.save(update_fields=["not_before"])
     _touch(event, heat.day)
-    said = f"not before {clock:%H:%M}" if clock is not None else "as the plan says"
-    _record(event, by, f"Heat {heat.number} of {heat.order.division} starts {said}.")
+    said = (
+        _("Heat {number} of {division} starts as the plan says.")
+        if clock is None
+        else _("Heat {number} of {division} starts not before {clock}.").replace(
+            "{clock}", f"{clock:%H:%M}"
+        )
+    )
+    _record(event, by, said.format(number=heat.number, division=heat.order.division))
 
 
 @transaction.atomic
@@ -148,11 +164,16 @@ def fill(*, event: Event, version: str, by: Any) -> str:
     for day in schedule.days:
         left = _fill_day(day, left)
     placed = len(schedule.unplanned) - len(left)
-    _record(event, by, f"Put {placed} heats on days.")
+    _record(event, by, _("Put {number} heats on days.").format(number=placed))
     if not left:
         return ""
-    heats = "1 heat finds" if len(left) == 1 else f"{len(left)} heats find"
-    return f"{heats} no room: add a day, start earlier, end later, or make heats smaller."
+    return ngettext(
+        "{number} heat finds no room: add a day, start earlier, end later, or make heats "
+        "smaller.",
+        "{number} heats find no room: add a day, start earlier, end later, or make heats "
+        "smaller.",
+        len(left),
+    ).format(number=len(left))
 
 
 @transaction.atomic
@@ -167,7 +188,11 @@ def give_rest(*, plan: DayPlan, version: str, by: Any) -> int:
         rest_order(day.heats), plan.rest_heats, fixed=begun, before=turns(day.heats)
     )
     _store(plan.event, plan.day, [each.key for each in order])
-    _record(plan.event, by, f"Parted the heats of riders who ride twice on {plan.day}.")
+    _record(
+        plan.event,
+        by,
+        _("Parted the heats of riders who ride twice on {day}.").format(day=plan.day),
+    )
     return len(left)
 
 

@@ -6,6 +6,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from events.models import Division
 from events.rules.words import Beyond
@@ -31,8 +32,12 @@ def check_in(*, entry: Entry, present: bool, by: User) -> bool:
         entries = entries.riding()
     if not entries.update(checked_in_at=now):
         return False
-    verb = "Checked in" if present else "Took back the check-in of"
-    _record(entry, by, f"{verb} {entry.rider.name} in {entry.division.name}.")
+    said = (
+        _("Checked in {rider} in {division}.")
+        if present
+        else _("Took back the check-in of {rider} in {division}.")
+    )
+    _record(entry, by, said.format(rider=entry.rider.name, division=entry.division.name))
     return True
 
 
@@ -41,8 +46,10 @@ def set_fee(*, entry: Entry, fee: Entry.Fee, by: User) -> bool:
     """Note a fee as due, paid or waived; returns whether that changed anything."""
     if not Entry.objects.filter(pk=entry.pk).exclude(fee=fee).update(fee=fee):
         return False
-    who = f"{entry.rider.name} in {entry.division.name}"
-    _record(entry, by, f"Noted the fee of {who} as {fee.label.lower()}.")
+    said = _("Noted the fee of {rider} in {division} as {fee}.").format(
+        rider=entry.rider.name, division=entry.division.name, fee=str(fee.label).lower()
+    )
+    _record(entry, by, said)
     return True
 
 
@@ -54,8 +61,9 @@ def move(*, entry: Entry, division: Division, by: User) -> list[Entry]:
     """
     if Slot.objects.filter(entry=entry).exists():
         raise ValidationError(
-            f"{entry.rider} is in a running order of {entry.division.name}: take them out of "
-            "it first."
+            _("{rider} is in a running order of {division}: take them out of it first.").format(
+                rider=entry.rider, division=entry.division.name
+            )
         )
     return move_entry(entry=entry, division=division, by=by)
 
@@ -74,7 +82,13 @@ def change_entry(*, entry: Entry, said: dict[str, Any], by: User) -> bool:
     entry.full_clean()
     entry.save(update_fields=changed)
     named = ", ".join(name.replace("_", " ") for name in changed)
-    _record(entry, by, f"Changed {named} of {entry.rider.name} in {entry.division.name}.")
+    _record(
+        entry,
+        by,
+        _("Changed {fields} of {rider} in {division}.").format(
+            fields=named, rider=entry.rider.name, division=entry.division.name
+        ),
+    )
     return True
 
 
@@ -106,8 +120,13 @@ def draw_places(*, division: Division, seed: str, by: User) -> list[Entry]:
     }
     drawn = lottery(sorted(waiting), seed, places)
     given = give_places(division, [waiting[pk] for pk in drawn])
-    names = ", ".join(f"{entry.rider.name} (entry {entry.pk})" for entry in given)
-    what = f"Drew {places} of {len(waiting)} for {division.name}, draw word {seed}: {names}."
+    names = ", ".join(
+        _("{rider} (entry {number})").format(rider=entry.rider.name, number=entry.pk)
+        for entry in given
+    )
+    what = _("Drew {places} of {waiting} for {division}, draw word {seed}: {names}.").format(
+        places=places, waiting=len(waiting), division=division.name, seed=seed, names=names
+    )
     record(club=division.event.club, event=division.event, by=by, what=what)
     return given
 

@@ -8,6 +8,8 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Layout
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Event
 from events.rules.words import RidingOrder
@@ -17,18 +19,22 @@ from runsheets.models import RunningOrder
 from runsheets.starting.heats import Spread
 
 HIGHEST_BIB = 9999
-NO_RANKS = "No entry has a rank yet: write ranks on the entries first, or choose another order."
+NO_RANKS = gettext_lazy(
+    "No entry has a rank yet: write ranks on the entries first, or choose another order."
+)
 SEED_LONGEST = 60
 METHODS = {
-    RidingOrder.RANDOM: "Random, by lot from the draw word below",
-    RidingOrder.RANKING: "By the ranking on the entries, best last",
-    RidingOrder.REVERSE: "Reverse of the last round: the best there rides last",
-    RidingOrder.ALPHABETICAL: "Alphabetical, by family name",
-    RidingOrder.BY_HAND: "By hand: as it stands now, then moved rider by rider",
+    RidingOrder.RANDOM: gettext_lazy("Random, by lot from the draw word below"),
+    RidingOrder.RANKING: gettext_lazy("By the ranking on the entries, best last"),
+    RidingOrder.REVERSE: gettext_lazy("Reverse of the last round: the best there rides last"),
+    RidingOrder.ALPHABETICAL: gettext_lazy("Alphabetical, by family name"),
+    RidingOrder.BY_HAND: gettext_lazy("By hand: as it stands now, then moved rider by rider"),
 }
 SPREADS = {
-    Spread.IN_ORDER: "Cut from the riding order, one heat after the other",
-    Spread.SERPENTINE: "Spread by rank: the best to heat 1, the next to heat 2, and back again",
+    Spread.IN_ORDER: gettext_lazy("Cut from the riding order, one heat after the other"),
+    Spread.SERPENTINE: gettext_lazy(
+        "Spread by rank: the best to heat 1, the next to heat 2, and back again"
+    ),
 }
 
 
@@ -36,28 +42,31 @@ class OrderForm(forms.Form):
     """How to make a running order and its heats."""
 
     method = forms.TypedChoiceField(
-        label="Order",
+        label=gettext_lazy("Order"),
         coerce=RidingOrder,
         choices=[(each.value, words) for each, words in METHODS.items()],
         widget=forms.RadioSelect,
     )
     seed = forms.CharField(
-        label="Draw word",
+        label=gettext_lazy("Draw word"),
         required=False,
         max_length=SEED_LONGEST,
-        help_text="Only for a random order. The same word and riders always give the same "
-        "order, so announce it before you draw. Any words or numbers will do.",
+        help_text=gettext_lazy(
+            "Only for a random order. The same word and riders always give the "
+            "same order, so announce it before you draw. Any words or numbers will "
+            "do."
+        ),
         error_messages={"max_length": f"A draw word has at most {SEED_LONGEST} characters."},
     )
     spread = forms.TypedChoiceField(
-        label="Heats",
+        label=gettext_lazy("Heats"),
         required=False,
         choices=[(each.value, words) for each, words in SPREADS.items()],
         coerce=Spread,
         empty_value=Spread.IN_ORDER,
         initial=Spread.IN_ORDER,
         widget=forms.RadioSelect,
-        help_text="Spreading by rank is for an order by ranking.",
+        help_text=gettext_lazy("Spreading by rank is for an order by ranking."),
     )
 
     def __init__(
@@ -89,12 +98,12 @@ class OrderForm(forms.Form):
         self.fields["seed"].initial = drawn or f"{secrets.randbelow(10**6):06}"
         if riders is not None:
             self.fields["riders"] = forms.TypedMultipleChoiceField(
-                label="Who rides in this round",
+                label=_("Who rides in this round"),
                 choices=[(str(entry.pk), entry.rider.name) for entry in riders],
                 coerce=int,
                 initial=[str(pk) for pk in riding or [entry.pk for entry in riders]],
                 widget=forms.CheckboxSelectMultiple,
-                error_messages={"required": "Tick at least one rider."},
+                error_messages={"required": _("Tick at least one rider.")},
             )
 
     def clean(self) -> dict[str, Any]:
@@ -104,10 +113,10 @@ class OrderForm(forms.Form):
             self.add_error("method", NO_RANKS)
         by_rank = data.get("method") in (RidingOrder.RANKING, RidingOrder.REVERSE)
         if data.get("spread") is Spread.SERPENTINE and not by_rank:
-            self.add_error("spread", "Only an order by ranking can be spread by rank.")
+            self.add_error("spread", _("Only an order by ranking can be spread by rank."))
         is_random = data.get("method") == RidingOrder.RANDOM
         if is_random and not data.get("seed") and "seed" not in self.errors:
-            self.add_error("seed", "Write a draw word: any words or numbers will do.")
+            self.add_error("seed", _("Write a draw word: any words or numbers will do."))
         return data
 
 
@@ -124,9 +133,11 @@ class BibField(forms.CharField):
         if not text:
             return None
         if not re.fullmatch(r"[0-9]+", text):
-            raise forms.ValidationError("Write digits only, such as 12, or leave it empty.")
+            raise forms.ValidationError(_("Write digits only, such as 12, or leave it empty."))
         if len(text) > 6 or not 1 <= int(text) <= HIGHEST_BIB:
-            raise forms.ValidationError(f"Use a number from 1 to {HIGHEST_BIB}.")
+            raise forms.ValidationError(
+                _("Use a number from 1 to {most}.").format(most=HIGHEST_BIB)
+            )
         return int(text)
 
 
@@ -173,5 +184,10 @@ class BibsForm(forms.Form):
         for number, names in wearers.items():
             for name in names if len(names) > 1 else ():
                 others = " and ".join(self.riders[each].name for each in names if each != name)
-                self.add_error(name, f"Bib {number} is given to {others} too.")
+                self.add_error(
+                    name,
+                    _("Bib {number} is given to {others} too.").format(
+                        number=number, others=others
+                    ),
+                )
         return data

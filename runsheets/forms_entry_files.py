@@ -6,6 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Submit
 from django import forms
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from events.models import Event
 from riders.entry_files import ROWS_MOST
@@ -19,8 +20,8 @@ class EntriesFileForm(UploadForm):
         super().__init__(*args, **kwargs)
         self.event = event
         file = self.fields["file"]
-        file.label = "CSV or XLSX file"
-        file.help_text = f"At most 1 MB and {ROWS_MOST} rows."
+        file.label = _("CSV or XLSX file")
+        file.help_text = _("At most 1 MB and {most} rows.").format(most=ROWS_MOST)
         file.widget = forms.FileInput(attrs={"accept": ".csv,.tsv,.txt,.xlsx,text/csv"})
 
     @property
@@ -28,5 +29,5 @@ class EntriesFileForm(UploadForm):
         """A plain form with one button."""
         made = FormHelper()
         made.form_action = reverse("table-entries-import", args=[self.event.slug])
-        made.add_input(Submit("look", "Look at the file"))
+        made.add_input(Submit("look", _("Look at the file")))
         return made

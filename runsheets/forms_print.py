@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from runsheets.books import RoundKey
 from runsheets.papers.codes import read_code
@@ -13,29 +15,33 @@ from runsheets.pdf.page import PAPERS
 from runsheets.printing import Choice
 
 WHAT_FOR = {
-    Kind.RUN_SHEETS: "for each judge: declared runs, boxes, marks",
-    Kind.SCRIBE: "to write down what is ridden",
-    Kind.DOCK: "order, ready-by time, vest, guardian",
-    Kind.BOAT: "speed, rope, ballast, markers, double-up side",
-    Kind.ANNOUNCER: "names, clubs, room for notes; no declared runs",
-    Kind.RULES: "the rules as answers, with a code to scan",
+    Kind.RUN_SHEETS: gettext_lazy("for each judge: declared runs, boxes, marks"),
+    Kind.SCRIBE: gettext_lazy("to write down what is ridden"),
+    Kind.DOCK: gettext_lazy("order, ready-by time, vest, guardian"),
+    Kind.BOAT: gettext_lazy("speed, rope, ballast, markers, double-up side"),
+    Kind.ANNOUNCER: gettext_lazy("names, clubs, room for notes; no declared runs"),
+    Kind.RULES: gettext_lazy("the rules as answers, with a code to scan"),
 }
-SIZES = {"a4": "A4 (210 × 297 mm)", "letter": "Letter (8.5 × 11 in)"}
-NO_PAPERS = "Tick at least one paper."
+SIZES = {"a4": "A4 (210 × 297 mm)", "letter": gettext_lazy("Letter (8.5 × 11 in)")}
+NO_PAPERS = gettext_lazy("Tick at least one paper.")
 
 
 class PrintForm(forms.Form):
     """Which papers of which rounds and heat, on which paper."""
 
     rounds = forms.MultipleChoiceField(
-        label="Rounds",
+        label=gettext_lazy("Rounds"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="Tick none for the whole event, with rounds whose riders are not known yet.",
+        help_text=gettext_lazy(
+            "Tick none for the whole event, with rounds whose riders are not known yet."
+        ),
     )
-    heat = forms.TypedChoiceField(label="Heat", required=False, coerce=int, empty_value=None)
+    heat = forms.TypedChoiceField(
+        label=gettext_lazy("Heat"), required=False, coerce=int, empty_value=None
+    )
     kinds = forms.TypedMultipleChoiceField(
-        label="Papers",
+        label=gettext_lazy("Papers"),
         coerce=Kind,
         choices=[(each.value, f"{TITLES[each]}: {WHAT_FOR[each]}") for each in KINDS],
         initial=[each.value for each in KINDS],
@@ -43,13 +49,14 @@ class PrintForm(forms.Form):
         error_messages={"required": NO_PAPERS},
     )
     paper = forms.ChoiceField(
-        label="Paper size",
+        label=gettext_lazy("Paper size"),
         choices=[(name, SIZES[name]) for name in PAPERS],
         initial="a4",
         widget=forms.RadioSelect,
     )
     per_judge = forms.BooleanField(
-        label="A set of run sheets for each judge, with the name on it", required=False,
+        label=gettext_lazy("A set of run sheets for each judge, with the name on it"),
+        required=False,
         initial=True,
     )  # fmt: skip
 
@@ -62,8 +69,10 @@ class PrintForm(forms.Form):
         self.fields["rounds"].choices = [
             (value, rounds[key]) for value, key in self.keys.items()
         ]
-        numbers = [(number, f"Heat {number}") for number in range(1, heats + 1)]
-        self.fields["heat"].choices = [("", "Every heat"), *numbers]
+        numbers = [
+            (number, _("Heat {number}").format(number=number)) for number in range(1, heats + 1)
+        ]
+        self.fields["heat"].choices = [("", _("Every heat")), *numbers]
         if not judges:
             del self.fields["per_judge"]
 
@@ -82,10 +91,10 @@ class CodeForm(forms.Form):
     """The code at the foot of a paper."""
 
     code = forms.CharField(
-        label="Code",
+        label=gettext_lazy("Code"),
         max_length=40,
-        help_text="At the foot of every paper.",
-        error_messages={"required": "Type the code at the foot of the paper."},
+        help_text=gettext_lazy("At the foot of every paper."),
+        error_messages={"required": gettext_lazy("Type the code at the foot of the paper.")},
         widget=forms.TextInput(
             attrs={"autocapitalize": "characters", "autocomplete": "off", "size": 12,
                    "spellcheck": "false"}

@@ -4,6 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Self
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from riders.models import Entry
 
@@ -12,11 +14,11 @@ class ReasonForm(forms.Form):
     """The reason for an act; needed for some."""
 
     reason = forms.CharField(
-        label="Reason",
+        label=gettext_lazy("Reason"),
         required=False,
         max_length=150,
-        help_text="It goes into the audit trail.",
-        error_messages={"max_length": "A reason has at most 150 characters."},
+        help_text=gettext_lazy("It goes into the audit trail."),
+        error_messages={"max_length": gettext_lazy("A reason has at most 150 characters.")},
     )
     mark_required = True
 
@@ -24,12 +26,12 @@ class ReasonForm(forms.Form):
 class ProtestForm(forms.Form):
     """A protest: of whom, and about what."""
 
-    rider = forms.ChoiceField(label="Protest of", choices=[])
+    rider = forms.ChoiceField(label=gettext_lazy("Protest of"), choices=[])
     about = forms.CharField(
-        label="What it is about",
+        label=gettext_lazy("What it is about"),
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write what the protest is about."},
+        error_messages={"required": gettext_lazy("Write what the protest is about.")},
     )
 
     def __init__(self, *args: Any, entries: list[Entry], **kwargs: Any) -> None:
@@ -38,10 +40,10 @@ class ProtestForm(forms.Form):
         rider = self.fields["rider"]
         assert isinstance(rider, forms.ChoiceField)
         rider.choices = [
-            ("", "Choose a rider"),
+            ("", _("Choose a rider")),
             *((pk, entry.rider.name) for pk, entry in self.entries.items()),
         ]
-        rider.error_messages["required"] = "Choose the rider who protests."
+        rider.error_messages["required"] = _("Choose the rider who protests.")
 
     @property
     def entry(self) -> Entry:
@@ -54,10 +56,10 @@ class RulingForm(forms.Form):
 
     protest = forms.IntegerField(widget=forms.HiddenInput)
     ruling = forms.CharField(
-        label="Ruling",
+        label=gettext_lazy("Ruling"),
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": "Write what was ruled."},
+        error_messages={"required": gettext_lazy("Write what was ruled.")},
     )
 
 
@@ -65,17 +67,19 @@ class TieForm(forms.Form):
     """How people parted a tie: a number for each rider, and a sentence."""
 
     how = forms.CharField(
-        label="How it was decided",
+        label=gettext_lazy("How it was decided"),
         max_length=150,
-        help_text="Such as: Ride-off at 14:20, one trick each. Everybody sees it.",
-        error_messages={"required": "Write how it was decided."},
+        help_text=gettext_lazy(
+            "Such as: Ride-off at 14:20, one trick each. Everybody sees it."
+        ),
+        error_messages={"required": gettext_lazy("Write how it was decided.")},
     )
 
     def __init__(self, *args: Any, tie: Sequence[Entry], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.tie = tie
         for entry in tie:
-            wrong = f"Write a number from 1 to {len(tie)}; 1 is ahead."
+            wrong = _("Write a number from 1 to {most}; 1 is ahead.").format(most=len(tie))
             names = ("required", "invalid", "min_value", "max_value")
             self.fields[f"ahead-{entry.pk}"] = forms.IntegerField(
                 label=entry.rider.name,

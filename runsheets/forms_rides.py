@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from events.faults import Fault
 from events.rules.run import Run
 from riders.services import wording
@@ -16,14 +19,14 @@ from runsheets.rides import Clash, Typed
 MOST_OFF = Decimal("99999.99")
 LONGEST = {"reason": 200, "points_reason": 200, "trick": 160}
 OUTCOMES = (
-    (RiddenTrick.Outcome.LANDED.value, "Landed"),
-    (RiddenTrick.Outcome.FALLEN.value, "Fell"),
-    (RiddenTrick.Outcome.NOT_REACHED.value, "Not ridden"),
-    ("", "Open"),
+    (RiddenTrick.Outcome.LANDED.value, gettext_lazy("Landed")),
+    (RiddenTrick.Outcome.FALLEN.value, gettext_lazy("Fell")),
+    (RiddenTrick.Outcome.NOT_REACHED.value, gettext_lazy("Not ridden")),
+    ("", gettext_lazy("Open")),
 )
-CHANGED = "Somebody else changed this meanwhile, and theirs stands."
-NO_OUTCOME = "Say whether it was landed or not."
-NOT_RIDDEN = "A trick that was not ridden has no other trick in its place."
+CHANGED = gettext_lazy("Somebody else changed this meanwhile, and theirs stands.")
+NO_OUTCOME = gettext_lazy("Say whether it was landed or not.")
+NOT_RIDDEN = gettext_lazy("A trick that was not ridden has no other trick in its place.")
 
 
 @dataclass
@@ -74,7 +77,7 @@ class SheetForm:
         self.typed: dict[str, Typed] = {}
         self.passes = self._passes(run, passes)
         criteria = list(criteria)
-        self.criteria = [each.name or "Mark" for each in criteria]
+        self.criteria = [each.name or _("Mark") for each in criteria]
         self.marks = [
             (judge, [self._mark(judge, n, each) for n, each in enumerate(criteria)])
             for judge in judges
@@ -82,10 +85,10 @@ class SheetForm:
         self.ride = {
             name: self._row(f"r-{name}", label, Kind.RIDE, name)
             for name, label in (
-                ("state", "How far the run is"),
-                ("reason", "Reason, where it was disqualified or is ridden again"),
-                ("points_off", "Points off"),
-                ("points_reason", "What the points are taken off for"),
+                ("state", _("How far the run is")),
+                ("reason", _("Reason, where it was disqualified or is ridden again")),
+                ("points_off", _("Points off")),
+                ("points_reason", _("What the points are taken off for")),
             )
         }
 
@@ -117,7 +120,10 @@ class SheetForm:
         for row in self.rows:
             if f"{row.name}-read" not in sent:
                 continue  # not on the page that was sent
-            read, version = sent[f"{row.name}-read"], sent.get(f"{row.name}-version", "")
+            read, version = (
+                sent[f"{row.name}-read"],
+                sent.get(f"{row.name}-version", ""),
+            )
             typed = sent.get(row.name, "").strip()
             row.value = typed
             if row.cell.kind is Kind.TRICK:
@@ -169,7 +175,7 @@ class SheetForm:
 
     def _trick_row(self, pass_no: int, bonus: str, place: int, planned: str) -> Row:
         name = f"{'b' if bonus else 't'}-{pass_no}-{place}"
-        label = planned or "A trick that was not declared"
+        label = planned or _("A trick that was not declared")
         if bonus:
             label = f"{bonus[:1].upper()}{bonus[1:]}: {label}"
         row = self._row(name, label, Kind.TRICK, pass_no, bonus, place)
@@ -177,7 +183,9 @@ class SheetForm:
         return row
 
     def _mark(self, judge: Judge, n: int, each: Marked) -> Row:
-        label = f"{each.name or 'Mark'}, judge {judge.number} {judge.name}"
+        label = _("{criterion}, judge {number} {name}").format(
+            criterion=each.name or _("Mark"), number=judge.number, name=judge.name
+        )
         row = self._row(
             f"m-{judge.pk}-{n}", label, Kind.MARK, judge.pk, each.name, judge.number
         )
@@ -195,13 +203,13 @@ class SheetForm:
         if row.value not in dict(OUTCOMES):
             row.error = NO_OUTCOME
         elif len(row.actual) > LONGEST["trick"]:
-            row.error = f"Write at most {LONGEST['trick']} characters."
+            row.error = _("Write at most {most} characters.").format(most=LONGEST["trick"])
         elif (row.actual or not row.planned) and row.value == OUTCOMES[2][0]:
             row.error = NOT_RIDDEN
         elif row.actual and not row.value:
             row.error = NO_OUTCOME
         elif row.value and not row.planned and not row.actual:
-            row.error = "Write which trick it was."
+            row.error = _("Write which trick it was.")
         return trick_value(row.value, row.actual, row.planned)
 
     def _number(self, row: Row, typed: str) -> str:
@@ -218,23 +226,23 @@ class SheetForm:
         except (InvalidOperation, ValueError):
             fits = False
         if not fits:
-            between = f"from {float(least):g} to {float(most):g}"
+            wrong = _("Write a number from {least} to {most}, with at most two decimals.")
             if row.most is None:
-                between = f"of {float(least):g} or more"
-            row.error = f"Write a number {between}, with at most two decimals."
+                wrong = _("Write a number of {least} or more, with at most two decimals.")
+            row.error = wrong.format(least=f"{float(least):g}", most=f"{float(most or 0):g}")
             return ""
         return number_value(value + 0)
 
     def _word(self, row: Row, typed: str) -> str:
         if row.name == "r-state" and typed not in dict(self.states):
-            row.error = "Choose how far the run is."
+            row.error = _("Choose how far the run is.")
         elif len(typed) > LONGEST.get(row.name[2:], 200):
-            row.error = "Write at most 200 characters."
+            row.error = _("Write at most 200 characters.")
         return typed
 
     def _ask_reasons(self) -> None:
         state, reason = self.ride["state"], self.ride["reason"]
         if state.value == Ride.State.DISQUALIFIED and not reason.value:
-            reason.error = "Say why the rider is disqualified."
+            reason.error = _("Say why the rider is disqualified.")
             self.typed.pop(state.cell.key, None)
             self.typed.pop(reason.cell.key, None)

@@ -4,12 +4,13 @@ from django.contrib import messages
 from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext_lazy
 
 from events.access import require_table
 from events.models import Division, Event
 from runsheets.lineup import rounds_of
 
-NO_ROUND = "There is no such round in {division}; choose one below."
+NO_ROUND = gettext_lazy("There is no such round in {division}; choose one below.")
 
 
 def event_for_table(request: HttpRequest, slug: str) -> Event:

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from events.models import Division
 from riders.models import Entry
@@ -68,7 +69,7 @@ class Heat(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"Heat {self.number}"
+        return _("Heat {number}").format(number=self.number)
 
 
 class Slot(models.Model):

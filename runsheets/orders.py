@@ -10,6 +10,8 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Division
 from events.rules.staging import Round
@@ -23,12 +25,15 @@ from runsheets.starting.draw import draw
 from runsheets.starting.heats import Spread, split
 from runsheets.starting.moves import Move, moved
 
+# Kept with the order as it stands here; pages say it by `draw_tags.method_said`.
 BY_HAND_AFTER = ", then changed by hand"
-HAS_BEGUN = (
-    "Riding has begun in this round, so its order cannot be made anew. Move, add or scratch "
-    "single riders instead."
+HAS_BEGUN = gettext_lazy(
+    "Riding has begun in this round, so its order cannot be made anew. "
+    "Move, add or scratch single riders instead."
 )
-HEAT_HAS_BEGUN = "Heat {number} has begun: nobody can be moved into it or out of it."
+HEAT_HAS_BEGUN = gettext_lazy(
+    "Heat {number} has begun: nobody can be moved into it or out of it."
+)
 
 
 class StaleOrder(Exception):
@@ -40,13 +45,13 @@ class OrderRefused(Exception):
 
 
 MOVED = {
-    Move.UP: "moved up",
-    Move.DOWN: "moved down",
-    Move.TOP: "moved to the top",
-    Move.END: "moved to the end",
+    Move.UP: gettext_lazy("moved up"),
+    Move.DOWN: gettext_lazy("moved down"),
+    Move.TOP: gettext_lazy("moved to the top"),
+    Move.END: gettext_lazy("moved to the end"),
     Move.ADD: "added",
-    Move.OUT: "taken out",
-    Move.BACK: "put back",
+    Move.OUT: gettext_lazy("taken out"),
+    Move.BACK: gettext_lazy("put back"),
 }
 SCRATCHED = "scratched"
 
@@ -142,8 +147,12 @@ def make_order(
         setattr(order, name, value)
     order.save()
     _place(order, split(dealt, size, spread))
-    how = f"{method.value}, seed {seed}" if order.seed else method.value
-    _record(order, by, f"Made the running order of {named(order)}: {how}.")
+    said = (
+        _("Made the running order of {round}: {method}, seed {seed}.")
+        if order.seed
+        else _("Made the running order of {round}: {method}.")
+    )
+    _record(order, by, said.format(round=named(order), method=method.value, seed=seed))
     return order
 
 
@@ -179,8 +188,14 @@ def change_order(
     if fresh.method != RidingOrder.BY_HAND and not fresh.method.endswith(BY_HAND_AFTER):
         fresh.method += BY_HAND_AFTER
     fresh.save(update_fields=["method", "changed_at"])
-    who = entry.rider if entry else f"Entry {entry_id}"
-    _record(fresh, by, f"{who} was {said} in the running order of {named(fresh)}.")
+    who = entry.rider if entry else _("Entry {number}").format(number=entry_id)
+    _record(
+        fresh,
+        by,
+        _("{who} was {moved} in the running order of {round}.").format(
+            who=who, moved=said, round=named(fresh)
+        ),
+    )
     return fresh
 
 
@@ -192,8 +207,12 @@ def publish_order(*, order: RunningOrder, public: bool, version: str, by: Any) -
         raise StaleOrder
     fresh.published_at = timezone.now() if public else None
     fresh.save(update_fields=["published_at", "changed_at"])
-    said = "Published" if public else "Took back"
-    _record(fresh, by, f"{said} the running order of {named(fresh)}.")
+    said = (
+        _("Published the running order of {round}.")
+        if public
+        else _("Took back the running order of {round}.")
+    )
+    _record(fresh, by, said.format(round=named(fresh)))
     return fresh
 
 

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from events.models import Event
 
@@ -17,11 +18,11 @@ class AskedPack(models.Model):
     class State(models.TextChoices):
         """How far it is."""
 
-        WAITING = "waiting", "Waiting"
-        MAKING = "making", "Being made"
-        READY = "ready", "Ready"
-        NOTHING = "nothing", "Nothing to print"
-        FAILED = "failed", "Could not be made"
+        WAITING = "waiting", gettext_lazy("Waiting")
+        MAKING = "making", gettext_lazy("Being made")
+        READY = "ready", gettext_lazy("Ready")
+        NOTHING = "nothing", gettext_lazy("Nothing to print")
+        FAILED = "failed", gettext_lazy("Could not be made")
 
     event = models.ForeignKey(Event, on_delete=models.CASCADE, related_name="asked_packs")
     asked_by = models.ForeignKey(

@@ -14,6 +14,8 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django_tasks import task
 
 from events.models import Division, Event
@@ -24,10 +26,18 @@ from runsheets.pdf.pack import papers_pdf
 from runsheets.printing import Choice, changed, make_pack, record_printings
 
 log = logging.getLogger(__name__)
-NO_RULES = "The rules of no division are published yet, so there is nothing to print."
-NO_SUCH_HEAT = "There is no heat {heat} in what you chose. Choose another heat, or every heat."
-NOTHING_CHANGED = "Nothing changed since the last printing: every sheet still holds."
-BROKE = "The papers could not be made. Try again; if it fails again, print fewer at once."
+NO_RULES = gettext_lazy(
+    "The rules of no division are published yet, so there is nothing to print."
+)
+NO_SUCH_HEAT = gettext_lazy(
+    "There is no heat {heat} in what you chose. Choose another heat, or every heat."
+)
+NOTHING_CHANGED = gettext_lazy(
+    "Nothing changed since the last printing: every sheet still holds."
+)
+BROKE = gettext_lazy(
+    "The papers could not be made. Try again; if it fails again, print fewer at once."
+)
 LONG = 60  # riders; fewer are laid out in about a second
 KEPT_FOR = timedelta(days=1)
 GIVEN_UP = timedelta(minutes=5)  # after which a pack being made counts as left half-way
@@ -66,7 +76,7 @@ def print_papers(
         if again.cover is None:
             raise NothingToPrint(NOTHING_CHANGED)
         papers, outdated = [again.cover, *again.papers], again.outdated
-    title = f"{event.name}: papers of the table"
+    title = _("{event}: papers of the table").format(event=event.name)
     pdf = papers_pdf(papers, size, fonts=settings.STATE_DIR / "fonts", title=title)
     record_printings(event=event, papers=outdated, by=by, at=at)
     return Document(pdf, len(papers))

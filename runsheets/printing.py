@@ -10,6 +10,8 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Count, Max
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from events.models import Division, Event
 from events.services import record
@@ -78,7 +80,7 @@ def changed(pack: Pack) -> Reprint:
     wanted = {paper.scope for paper in pack.chosen}
     heading = SheetHeading(
         event=pack.event.name,
-        division="What changed since the last printing",
+        division=_("What changed since the last printing"),
         round="",
         edition_no=0,
         printed_at=pack.at.astimezone(pack.event.zone),
@@ -158,7 +160,8 @@ def record_printings(*, event: Event, papers: Iterable[Paper], by: Any, at: date
     ]
     Printing.objects.bulk_create(made)
     if made:
-        what = f"Printed {'1 paper' if len(made) == 1 else f'{len(made)} papers'}."
+        what = ngettext("Printed {number} paper.", "Printed {number} papers.", len(made))
+        what = what.format(number=len(made))
         record(club=event.club, event=event, by=by, what=what)
     return len(made)
 
@@ -213,7 +216,7 @@ def judged(printing: Printing, now: datetime) -> Verdict:
         return Verdict(printing, printing.kind, "", is_gone=True)
     division = printing.division
     scope = then.scope
-    heat = f"heat {scope.heat}" if scope.heat else ""
+    heat = _("heat {number}").format(number=scope.heat) if scope.heat else ""
     place = ", ".join(filter(None, (division.name, scope.round, heat)))
     title = TITLES[scope.kind]
     paper = _today(division, scope, bool(then.snapshot.paper.get("judges")), now)
@@ -227,7 +230,7 @@ def judged(printing: Printing, now: datetime) -> Verdict:
         for key in {each.key or PAPER for each in found}
         if (at := paper.moments.get(key)) is not None and at > printing.printed_at
     ]
-    said = [each.sentence for each in found] or ["Something else on it changed."]
+    said = [each.sentence for each in found] or [_("Something else on it changed.")]
     return Verdict(printing, title, place, said, min(moments, default=None), _newer(printing))
 
 

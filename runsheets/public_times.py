@@ -8,6 +8,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
+
 from events.models import Division, Event
 from runsheets.lineup import HeatLine, Seat, bibs_of, heat_lines, rounds_of
 from runsheets.models import DayPlan, RunningOrder
@@ -157,7 +159,9 @@ def feed(event: Event, page: str, host: str, bib: int | None = None) -> bytes:
     published = [day for day in schedule.days if day.plan.published_at is not None]
     told = FeedEvent(
         uid=f"{event.slug}-times@{host}",
-        name=event.name if bib is None else f"{event.name}, bib {bib}",
+        name=event.name
+        if bib is None
+        else _("{event}, bib {bib}").format(event=event.name, bib=bib),
         zone=event.time_zone,
         location=str(event.venue),
         url=page,
@@ -212,7 +216,7 @@ def _heat_row(
 
 def _seat_words(seat: Seat) -> str:
     name = seat.entry.public_name
-    return f"Bib {seat.bib} {name}" if seat.bib else name
+    return _("Bib {bib} {name}").format(bib=seat.bib, name=name) if seat.bib else name
 
 
 def _start_rows(
@@ -232,11 +236,13 @@ def _start_rows(
             uid=f"heat-{heat.heat.pk}-rider-{each.key}@{host}",
             start=each.start,
             end=each.end,
-            summary=f"You ride: {heat.name}",
+            summary=_("You ride: {heat}").format(heat=heat.name),
             stamped_at=min(heat.heat.order.made_at, changed),
             changed_at=changed,
             revision=_revision(changed),
-            description="About this time; be at the dock early, and look at the page of times.",
+            description=_(
+                "About this time; be at the dock early, and look at the page of times."
+            ),
             url=page,
         )
         for each in time.riders

@@ -9,6 +9,8 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Division
 from events.services import record
@@ -25,19 +27,25 @@ TRIED = {
     Outcome.FALLEN: 0,
     Outcome.CHANGED_FALLEN: 0,
 }
-NOT_COMPLETE = (
+NOT_COMPLETE = gettext_lazy(
     "Marks or runs are missing, so the result cannot be posted yet. The list below says which."
 )
-NOTHING = "Nobody rides in this round, so there is no result to post."
-NOT_POSTED = "The result is not posted. Post it as provisional first."
-IS_OFFICIAL = "The result is official. Take it back before you change anything about it."
-WINDOW_OPEN = (
-    "Protests are taken until {until:%H:%M}. Wait until then, or write a reason why the "
-    "result is official before."
+NOTHING = gettext_lazy("Nobody rides in this round, so there is no result to post.")
+NOT_POSTED = gettext_lazy("The result is not posted. Post it as provisional first.")
+IS_OFFICIAL = gettext_lazy(
+    "The result is official. Take it back before you change anything about it."
 )
-PROTEST_OPEN = "A protest has no ruling yet. Rule on it, or write a reason to go on without."
-TIE_OPEN = "A tie is still to be decided. Decide it, or write a reason why it stands."
-REASON_NEEDED = "Write the reason: riders and the audit trail need it."
+WINDOW_OPEN = gettext_lazy(
+    "Protests are taken until {until:%H:%M}. Wait until then, or write a "
+    "reason why the result is official before."
+)
+PROTEST_OPEN = gettext_lazy(
+    "A protest has no ruling yet. Rule on it, or write a reason to go on without."
+)
+TIE_OPEN = gettext_lazy(
+    "A tie is still to be decided. Decide it, or write a reason why it stands."
+)
+REASON_NEEDED = gettext_lazy("Write the reason: riders and the audit trail need it.")
 
 
 class ResultRefused(Exception):
@@ -56,7 +64,9 @@ def post_result(*, order: RunningOrder, by: Any) -> RoundResult:
     if not result.is_complete:
         raise ResultRefused(NOT_COMPLETE)
     posted = RoundResult.objects.create(order=fresh, by=by)
-    _record(fresh, by, f"Posted the provisional result of {named(fresh)}.")
+    _record(
+        fresh, by, _("Posted the provisional result of {round}.").format(round=named(fresh))
+    )
     return posted
 
 
@@ -89,8 +99,12 @@ def make_official(*, order: RunningOrder, by: Any, reason: str = "") -> RoundRes
     posted.by = by
     posted.save()
     _each_logged_ride(fresh, division, _log)
-    said = f" Reason: {reason}" if reason else ""
-    _record(fresh, by, f"Made the result of {named(fresh)} official.{said}")
+    said = (
+        _("Made the result of {round} official. Reason: {reason}")
+        if reason
+        else _("Made the result of {round} official.")
+    )
+    _record(fresh, by, said.format(round=named(fresh), reason=reason))
     return posted
 
 
@@ -111,17 +125,17 @@ def take_back(*, order: RunningOrder, by: Any, reason: str) -> None:
         posted.official_at = None
         posted.save(update_fields=["official_at"])
         _each_logged_ride(fresh, division, _take_out)
-        said = f"The result of {named(fresh)} is provisional again"
+        said = _("The result of {round} is provisional again. Reason: {reason}")
     else:
         posted.delete()
-        said = f"Took back the provisional result of {named(fresh)}"
-    _record(fresh, by, f"{said}. Reason: {reason}")
+        said = _("Took back the provisional result of {round}. Reason: {reason}")
+    _record(fresh, by, said.format(round=named(fresh), reason=reason))
 
 
 @transaction.atomic
 def show_tricks(*, order: RunningOrder, shown: bool, by: Any) -> None:
     """Show everybody what was ridden beside a posted result, or hide it again."""
-    fresh, _ = locked(order)
+    fresh, _division = locked(order)
     posted = RoundResult.objects.filter(order=fresh).first()
     if posted is None:
         raise ResultRefused(NOT_POSTED)
@@ -129,38 +143,54 @@ def show_tricks(*, order: RunningOrder, shown: bool, by: Any) -> None:
         posted.shows_tricks = shown
         posted.save(update_fields=["shows_tricks"])
         _record(
-            fresh, by, f"{'Shows' if shown else 'Hides'} what was ridden in {named(fresh)}."
+            fresh,
+            by,
+            (
+                _("Shows what was ridden in {round}.")
+                if shown
+                else _("Hides what was ridden in {round}.")
+            ).format(round=named(fresh)),
         )
 
 
 @transaction.atomic
 def note_protest(*, order: RunningOrder, entry: Entry, about: str, by: Any) -> Protest:
     """Note a protest against a provisional result; raises ResultRefused or ValidationError."""
-    fresh, _ = locked(order)
+    fresh, _division = locked(order)
     _refuse_unless_provisional(fresh)
     protest = Protest(order=fresh, entry=entry, about=" ".join(about.split()), noted_by=by)
     protest.full_clean()
     protest.save()
-    _record(fresh, by, f"Noted a protest of {entry.rider} in {named(fresh)}.")
+    _record(
+        fresh,
+        by,
+        _("Noted a protest of {rider} in {round}.").format(
+            rider=entry.rider, round=named(fresh)
+        ),
+    )
     return protest
 
 
 @transaction.atomic
 def rule_protest(*, order: RunningOrder, protest_id: int, ruling: str, by: Any) -> Protest:
     """Write down the ruling on a protest, in place of an earlier one."""
-    fresh, _ = locked(order)
+    fresh, _division = locked(order)
     _refuse_unless_provisional(fresh)
     protest = fresh.protests.select_related("entry__rider").filter(pk=protest_id).first()
     if protest is None:
-        raise ResultRefused("There is no such protest in this round.")
+        raise ResultRefused(_("There is no such protest in this round."))
     protest.ruling = " ".join(ruling.split())
     if not protest.ruling:
-        raise ValidationError({"ruling": ["Write what was ruled."]})
+        raise ValidationError({"ruling": [_("Write what was ruled.")]})
     protest.ruled_at = timezone.now()
     protest.full_clean()
     protest.save()
     who = protest.entry.rider
-    _record(fresh, by, f"Ruled on the protest of {who} in {named(fresh)}.")
+    _record(
+        fresh,
+        by,
+        _("Ruled on the protest of {rider} in {round}.").format(rider=who, round=named(fresh)),
+    )
     return protest
 
 
@@ -179,7 +209,7 @@ def locked(order: RunningOrder) -> tuple[RunningOrder, Division]:
     division = found.get(pk=order.division_id)
     fresh = order_of(division, order.round_name)
     if fresh is None:
-        raise ResultRefused("The running order of this round is gone.")
+        raise ResultRefused(_("The running order of this round is gone."))
     fresh.division = division
     return fresh, division
 
@@ -195,7 +225,9 @@ def _each_logged_ride(
 def source_of(ride: Ride, division: Division) -> str:
     """How a run is called in its rider's log; the number tells runs of one name apart."""
     parts = (division.event.name[:60], division.name[:60], ride.order.round_name[:40])
-    return f"{', '.join(filter(None, parts))}, run {ride.number} (no. {ride.pk})"
+    return _("{who}, run {number} (no. {key})").format(
+        who=", ".join(filter(None, parts)), number=ride.number, key=ride.pk
+    )
 
 
 def _log(ride: Ride, division: Division) -> None:

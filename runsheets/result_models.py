@@ -4,6 +4,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from events.models import Event
 from riders.models import Entry
@@ -36,11 +37,11 @@ class Ride(models.Model):
     class State(models.TextChoices):
         """How far the run is."""
 
-        WAITING = "waiting", "Not ridden yet"
-        UNDER_WAY = "under way", "On the water"
-        DONE = "done", "Ridden"
-        NOT_STARTED = "not started", "Did not start"
-        DISQUALIFIED = "disqualified", "Disqualified"
+        WAITING = "waiting", gettext_lazy("Not ridden yet")
+        UNDER_WAY = "under way", gettext_lazy("On the water")
+        DONE = "done", gettext_lazy("Ridden")
+        NOT_STARTED = "not started", gettext_lazy("Did not start")
+        DISQUALIFIED = "disqualified", gettext_lazy("Disqualified")
 
     order = models.ForeignKey(
         "runsheets.RunningOrder", on_delete=models.PROTECT, related_name="rides"
@@ -90,11 +91,11 @@ class RiddenTrick(models.Model):
     class Outcome(models.TextChoices):
         """What the table saw."""
 
-        LANDED = "landed", "Landed"
-        FALLEN = "fallen", "Fell"
-        CHANGED = "changed", "Another trick, landed"
-        CHANGED_FALLEN = "changed, fallen", "Another trick, fell"
-        NOT_REACHED = "not reached", "Not ridden"
+        LANDED = "landed", gettext_lazy("Landed")
+        FALLEN = "fallen", gettext_lazy("Fell")
+        CHANGED = "changed", gettext_lazy("Another trick, landed")
+        CHANGED_FALLEN = "changed, fallen", gettext_lazy("Another trick, fell")
+        NOT_REACHED = "not reached", gettext_lazy("Not ridden")
 
     ride = models.ForeignKey(Ride, on_delete=models.CASCADE, related_name="tricks")
     pass_no = models.PositiveIntegerField()

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from events.models import Division
 from events.rules.staging import Round
@@ -139,4 +140,6 @@ class Result:
 
 def labels_of(judges: Sequence[Judge], criteria: Sequence[str]) -> list[str]:
     """The labels of the figures: judges by number, and what they mark."""
-    return [f"Judge {judge.number}" for judge in judges] + [c or "Mark" for c in criteria]
+    return [_("Judge {number}").format(number=judge.number) for judge in judges] + [
+        c or _("Mark") for c in criteria
+    ]

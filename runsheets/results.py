@@ -6,6 +6,8 @@ that the marks do not give. The same few queries for any number of riders.
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 
+from django.utils.translation import gettext as _
+
 from events.models import Division, Event
 from events.rules.format import Format
 from events.rules.staging import Round
@@ -124,7 +126,11 @@ def _named(seat: Seat) -> str:
     """A rider as the notes of a result call them: notes are public, some names are not."""
     if seat.entry.is_named:
         return seat.entry.rider.name
-    return "a rider whose name is not shown" if seat.bib is None else f"bib {seat.bib}"
+    return (
+        _("a rider whose name is not shown")
+        if seat.bib is None
+        else _("bib {bib}").format(bib=seat.bib)
+    )
 
 
 def _ranked_together(

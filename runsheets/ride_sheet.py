@@ -7,6 +7,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Self
 
+from django.utils.translation import gettext as _
+
 from runsheets.models import Mark, RiddenTrick, Ride
 
 RIDE_FIELDS = ("state", "reason", "points_off", "points_reason")
@@ -50,10 +52,12 @@ class Cell:
     def name(self) -> str:
         """The field in words, for the audit trail and for a clash."""
         if self.kind is Kind.TRICK:
-            where = self.bonus or f"trick {self.place}"
-            return f"pass {self.pass_no} {where}"
+            where = self.bonus or _("trick {number}").format(number=self.place)
+            return _("pass {number} {where}").format(number=self.pass_no, where=where)
         if self.kind is Kind.MARK:
-            return f"judge {self.parts[3]} {self.criterion or 'mark'}"
+            return _("judge {number} {criterion}").format(
+                number=self.parts[3], criterion=self.criterion or _("mark")
+            )
         return str(self.parts[1])
 
     @property

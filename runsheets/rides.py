@@ -14,6 +14,8 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Event
 from events.services import record
@@ -30,11 +32,11 @@ from runsheets.models import (
 )
 from runsheets.ride_sheet import Cell, Kind, cells_of
 
-LOCKED = (
-    "The result of this round is official, so its rides and marks are locked. Take the "
-    "result back first if something must be corrected."
+LOCKED = gettext_lazy(
+    "The result of this round is official, so its rides and marks are "
+    "locked. Take the result back first if something must be corrected."
 )
-JUDGE_HAS_MARKED = "{name} has marked runs already and stays on the panel."
+JUDGE_HAS_MARKED = gettext_lazy("{name} has marked runs already and stays on the panel.")
 OUTCOMES = {
     RiddenTrick.Outcome.LANDED: RiddenTrick.Outcome.CHANGED,
     RiddenTrick.Outcome.FALLEN: RiddenTrick.Outcome.CHANGED_FALLEN,
@@ -76,8 +78,10 @@ def set_judges(*, event: Event, names: Sequence[str], read: str, by: Any) -> Non
         return
     if panel_text(judges.values()) != read:
         raise RideRefused(
-            "Somebody else changed the panel in the meantime. What you typed is still here; "
-            "open the page anew to see theirs."
+            _(
+                "Somebody else changed the panel in the meantime. What you typed is "
+                "still here; open the page anew to see theirs."
+            )
         )
     for number, judge in judges.items():
         if number not in wanted:
@@ -87,7 +91,12 @@ def set_judges(*, event: Event, names: Sequence[str], read: str, by: Any) -> Non
     for number, name in wanted.items():
         Judge.objects.update_or_create(event=event, number=number, defaults={"name": name})
     said = ", ".join(f"{n} {name}" for n, name in wanted.items())
-    record(club=event.club, event=event, by=by, what=f"Panel of judges: {said or 'nobody'}.")
+    record(
+        club=event.club,
+        event=event,
+        by=by,
+        what=_("Panel of judges: {names}.").format(names=said or _("nobody")),
+    )
 
 
 def panel_text(judges: Iterable[Judge]) -> str:
@@ -108,7 +117,7 @@ def end_heat(*, heat: Heat, by: Any) -> None:
     """The heat ends now. Pressed twice, the first time stands."""
     fresh = Heat.objects.select_for_update().get(pk=heat.pk)
     if fresh.begun_at is None:
-        raise RideRefused("This heat has not begun yet.")
+        raise RideRefused(_("This heat has not begun yet."))
     if fresh.ended_at is None:
         _set_times(fresh, fresh.begun_at, timezone.now(), by)
 
@@ -120,7 +129,7 @@ def correct_heat(
     """Write the real times of a heat by hand; None: it has not begun, or not ended."""
     fresh = Heat.objects.select_for_update().get(pk=heat.pk)
     if ended and (begun is None or ended < begun):
-        raise RideRefused("A heat ends after it begins; check both times.")
+        raise RideRefused(_("A heat ends after it begins; check both times."))
     if (fresh.begun_at, fresh.ended_at) != (begun, ended):
         _set_times(fresh, begun, ended, by)
 
@@ -133,9 +142,11 @@ def _set_times(heat: Heat, begun: datetime | None, ended: datetime | None, by: A
     plans.update(changed_at=timezone.now())  # for calendars that ask
     zone = division.event.zone
     clocks = [
-        f"{each.astimezone(zone):%H:%M}" if each else "not yet" for each in (begun, ended)
+        f"{each.astimezone(zone):%H:%M}" if each else _("not yet") for each in (begun, ended)
     ]
-    said = f"{heat} of {division}: begun {clocks[0]}, ended {clocks[1]}."
+    said = _("{heat} of {division}: begun {begun}, ended {ended}.").format(
+        heat=heat, division=division, begun=clocks[0], ended=clocks[1]
+    )
     record(club=division.event.club, event=division.event, by=by, what=said)
 
 
@@ -148,7 +159,7 @@ def save_ride(
     Sent twice, it has one effect. Raises RideRefused once the result is official.
     """
     _open_order(order)
-    ride, _ = Ride.objects.get_or_create(order=order, entry=entry, number=number)
+    ride, _made = Ride.objects.get_or_create(order=order, entry=entry, number=number)
     now = {cell.key: cell for cell in cells_of(ride)}
     clashes, done = [], []
     for key, sent in typed.items():
@@ -166,7 +177,13 @@ def save_ride(
         ride.version += 1
         ride.changed_at, ride.changed_by = timezone.now(), by
         ride.save()
-        _record(order, by, f"{entry}, run {number}: {'; '.join(done)}.")
+        _record(
+            order,
+            by,
+            _("{entry}, run {number}: {changes}.").format(
+                entry=entry, number=number, changes="; ".join(done)
+            ),
+        )
     return clashes
 
 
@@ -177,7 +194,7 @@ def give_re_ride(*, ride: Ride, reason: str, by: Any) -> Ride:
     if found := Ride.objects.filter(repeats=ride).first():
         return found
     if not reason.strip():
-        raise RideRefused("Say why the run is ridden again.")
+        raise RideRefused(_("Say why the run is ridden again."))
     rides = Ride.objects.filter(order=ride.order, entry=ride.entry)
     last = rides.aggregate(last=Max("number"))["last"] or 0
     # Numbers up to the format's count belong to the rider's own runs.
@@ -191,7 +208,13 @@ def give_re_ride(*, ride: Ride, reason: str, by: Any) -> Ride:
         repeats=ride,
         reason=reason.strip()[:200],
     )
-    _record(ride.order, by, f"Re-ride for {ride.entry}, run {ride.number}: {reason.strip()}.")
+    _record(
+        ride.order,
+        by,
+        _("Re-ride for {entry}, run {number}: {reason}.").format(
+            entry=ride.entry, number=ride.number, reason=reason.strip()
+        ),
+    )
     return made
 
 

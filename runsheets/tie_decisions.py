@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.services import record
 from runsheets.models import RunningOrder, TieDecision
@@ -11,10 +13,16 @@ from runsheets.orders import named
 from runsheets.result_acts import IS_OFFICIAL, ResultRefused, locked
 from runsheets.results import result_of
 
-NO_TIE = "There is no such tie to decide any more. The table above shows how it stands."
-NO_SENTENCE = "Write how it was decided, such as: Ride-off at 14:20, one trick each."
-SAME_SENTENCE = "Another tie of this round has this sentence. Say which tie it was, too."
-NO_PLACES = "Write a number beside every rider of the tie: 1 for who is ahead."
+NO_TIE = gettext_lazy(
+    "There is no such tie to decide any more. The table above shows how it stands."
+)
+NO_SENTENCE = gettext_lazy(
+    "Write how it was decided, such as: Ride-off at 14:20, one trick each."
+)
+SAME_SENTENCE = gettext_lazy(
+    "Another tie of this round has this sentence. Say which tie it was, too."
+)
+NO_PLACES = gettext_lazy("Write a number beside every rider of the tie: 1 for who is ahead.")
 
 
 @transaction.atomic
@@ -46,7 +54,9 @@ def decide_tie(*, order: RunningOrder, ahead: Mapping[int, int], how: str, by: A
     names = ", ".join(
         f"{ahead[each.pk]} {each.rider.name}" for each in sorted(tie, key=lambda e: ahead[e.pk])
     )
-    said = f"Decided a tie in {named(fresh)}: {names}. {how}"
+    said = _("Decided a tie in {round}: {names}. {how}").format(
+        round=named(fresh), names=names, how=how
+    )
     record(club=division.event.club, event=division.event, by=by, what=said[:300])
 
 
@@ -56,7 +66,9 @@ def undo_tie(*, order: RunningOrder, how: str, by: Any) -> None:
     fresh, division = locked(order)
     if result_of(division, fresh).is_official:
         raise ResultRefused(IS_OFFICIAL)
-    gone, _ = TieDecision.objects.filter(order=fresh, how=how).delete()
+    gone, _by_table = TieDecision.objects.filter(order=fresh, how=how).delete()
     if gone:
-        said = f"Took back how a tie in {named(fresh)} was decided: {how}"
+        said = _("Took back how a tie in {round} was decided: {how}").format(
+            round=named(fresh), how=how
+        )
         record(club=division.event.club, event=division.event, by=by, what=said[:300])

@@ -6,6 +6,8 @@ from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Event
@@ -68,11 +70,21 @@ def bibs(request: HttpRequest, event: str) -> HttpResponse:
 
 
 def _bibs_said(changed: int, given: int) -> str:
-    said = f"{_riders(given)} got the next free numbers. " if given else ""
+    said = [_given(given)] if given else []
     if changed or not given:
-        said += f"{_riders(changed)} changed." if changed else "The bibs stay as they are."
-    return said.strip()
+        said.append(_changed(changed) if changed else _("The bibs stay as they are."))
+    return " ".join(said)
 
 
-def _riders(count: int) -> str:
-    return "1 rider" if count == 1 else f"{count} riders"
+def _given(count: int) -> str:
+    return ngettext(
+        "{number} rider got the next free number.",
+        "{number} riders got the next free numbers.",
+        count,
+    ).format(number=count)
+
+
+def _changed(count: int) -> str:
+    return ngettext("{number} rider changed.", "{number} riders changed.", count).format(
+        number=count
+    )

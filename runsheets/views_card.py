@@ -9,10 +9,12 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_safe
 
+from events.rules.answers_words import capital, number
 from events.rules.run import Pass, PlannedTrick, Run
-from events.rules.subject import counted
 from riders.models import Bib
 from riders.pictures.words import shorthand
 from riders.planner import Planner
@@ -24,8 +26,8 @@ from riders.views.suggestions import planner_of
 from runsheets.card import NOT_DECLARED, CardHead, DockCard, card_rows
 from runsheets.pdf.dock_card import SHEETS, dock_card_pdf
 
-NO_PAPER = "A dock card is printed on A6, A4 or Letter paper; choose one below."
-TOO_MANY = "This plan has too many tricks for a card: take some rows out first."
+NO_PAPER = gettext_lazy("A dock card is printed on A6, A4 or Letter paper; choose one below.")
+TOO_MANY = gettext_lazy("This plan has too many tricks for a card: take some rows out first.")
 
 
 class Shown(NamedTuple):
@@ -54,7 +56,9 @@ def dock_card(request: HttpRequest, place: OwnPlace) -> HttpResponse:
     event = place.entry.division.event
     words = slugify(f"{event.name} {place.round_name} dock card {paper}")
     return FileResponse(
-        BytesIO(data), filename=f"{words[:120]}.pdf", content_type="application/pdf"
+        BytesIO(data),
+        filename=f"{words[:120]}.pdf",
+        content_type="application/pdf",
     )
 
 
@@ -65,13 +69,24 @@ def _shown(planner: Planner) -> Shown | None:
         notes: tuple[str, ...] = ()
         if declared.edition_id != planner.edition.pk:
             was = declared.edition.number
-            notes = (f"Declared under edition {was} of the rules: check it again.",)
-        return Shown(declared_run(declared), f"Declared run {declared.number}", notes)
+            notes = (
+                _("Declared under edition {number} of the rules: check it again.").format(
+                    number=was
+                ),
+            )
+        return Shown(
+            declared_run(declared),
+            _("Declared run {number}").format(number=declared.number),
+            notes,
+        )
     if planner.too_many:
         return None
     unread = planner.unread
-    are = "is" if unread == 1 else "are"
-    left_out = f"{counted(unread, 'row').capitalize()} cannot be read and {are} left out."
+    left_out = ngettext(
+        "{number} row cannot be read and is left out.",
+        "{number} rows cannot be read and are left out.",
+        unread,
+    ).format(number=capital(number(unread)))
     return Shown(planner.run, NOT_DECLARED, (left_out,) if unread else ())
 
 

@@ -9,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
 from events.models import Event
@@ -30,11 +32,12 @@ from runsheets.lookup import event_for_table
 from runsheets.models import DayPlan
 from runsheets.schedule import Schedule, schedule_of
 
-STALE = (
-    "The days were changed by somebody else in the meantime. This is how they stand now: "
-    "look at them, then do what you wanted again if it is still needed."
+STALE = gettext_lazy(
+    "The days were changed by somebody else in the meantime. This is how "
+    "they stand now: look at them, then do what you wanted again if it is "
+    "still needed."
 )
-NOT_A_TIME = "Write a time such as 09:30, or leave it empty."
+NOT_A_TIME = gettext_lazy("Write a time such as 09:30, or leave it empty.")
 
 
 @login_required
@@ -96,13 +99,19 @@ def _changed(request: HttpRequest, event: Event) -> str:
     asked, version = request.POST, request.POST.get("version", "")
     if "fill" in asked:
         left = fill(event=event, version=version, by=request.user)
-        messages.success(request, left or "Every heat is on a day now.")
+        messages.success(request, left or _("Every heat is on a day now."))
         return ""
     if "rest" in asked:
         plan = _plan(event, asked["rest"])
         left = give_rest(plan=plan, version=version, by=request.user)
-        said = f"{left} could not be parted." if left else "Every rider has the rest."
-        messages.success(request, f"The heats of the day are in a new order. {said}")
+        said = (
+            _("{pairs} could not be parted.").format(pairs=left)
+            if left
+            else _("Every rider has the rest.")
+        )
+        messages.success(
+            request, _("The heats of the day are in a new order. {said}").format(said=said)
+        )
         return f"#day-{plan.pk}"
     if "keep" in asked:
         heat = _number(asked["keep"])
@@ -110,8 +119,8 @@ def _changed(request: HttpRequest, event: Event) -> str:
                    by=request.user)  # fmt: skip
         return f"#heat-{heat}"
     if "shift" in asked:
-        what, _, rest = asked["shift"].partition("-")
-        heat, _, day = rest.partition("-on-")
+        what, _dash, rest = asked["shift"].partition("-")
+        heat, _on, day = rest.partition("-on-")
         if what not in set(Shift):
             raise StalePlan
         shift_heat(event=event, heat_id=_number(heat), shift=Shift(what), day=_day(day),
@@ -160,7 +169,7 @@ def day_new(request: HttpRequest, event: str) -> HttpResponse:
     found = event_for_table(request, event)
     free = _free_days(found, schedule_of(found))
     if not free:
-        messages.error(request, "Every day of the event is planned already.")
+        messages.error(request, _("Every day of the event is planned already."))
         return redirect("table-days", found.slug)
     form = DayForm(request.POST or None, instance=DayPlan(event=found), event=found, days=free)
     return _form_page(request, form, found)
@@ -180,7 +189,7 @@ def day_edit(request: HttpRequest, event: str, pk: int) -> HttpResponse:
 def _form_page(request: HttpRequest, form: DayForm, event: Event) -> HttpResponse:
     plan = form.instance
     if form.saved(lambda: save_day(plan=plan, by=request.user)):
-        messages.success(request, "The day is planned.")
+        messages.success(request, _("The day is planned."))
         return redirect(f"{reverse('table-days', args=[event.slug])}#day-{plan.pk}")
     return render(request, "runsheets/day_form.html", {"event": event, "form": form})
 
@@ -197,5 +206,5 @@ def day_remove(request: HttpRequest, event: str, pk: int) -> HttpResponse:
     except PlanRefused as refused:
         messages.error(request, str(refused))
     else:
-        messages.success(request, "The day’s plan is gone. Its heats are on no day.")
+        messages.success(request, _("The day’s plan is gone. Its heats are on no day."))
     return redirect("table-days", found.slug)

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from events.access import Role, has_role, require_dock, require_table
@@ -95,14 +96,22 @@ def entry_act(request: HttpRequest, pk: int) -> HttpResponse:
     act = request.POST.get("act", "")
     if act in Entry.Fee.values:
         set_fee(entry=entry, fee=Entry.Fee(act), by=request.user)
-        messages.success(request, f"Fee of {entry.rider}: {Entry.Fee(act).label.lower()}.")
+        messages.success(
+            request,
+            _("Fee of {rider}: {fee}.").format(
+                rider=entry.rider, fee=str(Entry.Fee(act).label).lower()
+            ),
+        )
     elif act == "withdraw" and request.POST.get("sure"):
         promoted = withdraw(entry=entry, by=request.user)
-        messages.success(request, f"{entry.rider} is withdrawn.{_moved_up(promoted)}")
+        messages.success(
+            request,
+            _("{rider} is withdrawn.").format(rider=entry.rider) + _moved_up(promoted),
+        )
     elif act == "withdraw":
-        messages.error(request, f"Tick “sure” to withdraw {entry.rider}.")
+        messages.error(request, _("Tick “sure” to withdraw {rider}.").format(rider=entry.rider))
     else:
-        messages.error(request, "Nothing was chosen, so nothing changed.")
+        messages.error(request, _("Nothing was chosen, so nothing changed."))
     asked = {name: request.POST.get(name, "")[:80] for name in FILTERS}
     address = reverse("table-entries", args=[event.slug])
     return redirect(f"{address}?{urlencode(asked)}#entry-{entry.pk}")
@@ -110,7 +119,7 @@ def entry_act(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _moved_up(promoted: list[Entry]) -> str:
     names = ", ".join(each.rider.name for each in promoted)
-    return f" From the waiting list: {names}." if names else ""
+    return " " + _("From the waiting list: {names}.").format(names=names) if names else ""
 
 
 def _entry(pk: int) -> Entry:
@@ -182,10 +191,15 @@ def check_in_act(request: HttpRequest, pk: int) -> HttpResponse:
     require_dock(request.user, event)
     present = request.POST.get("present") == "yes"
     if present and entry.state != Entry.State.RIDING:
-        messages.error(request, f"{entry.rider} has no place now. Send them to the table.")
+        messages.error(
+            request,
+            _("{rider} has no place now. Send them to the table.").format(rider=entry.rider),
+        )
     else:
         check_in(entry=entry, present=present, by=request.user)
-        said = "is checked in" if present else "is not checked in any more"
-        messages.success(request, f"{entry.rider} {said}.")
+        said = (
+            _("{rider} is checked in.") if present else _("{rider} is not checked in any more.")
+        )
+        messages.success(request, said.format(rider=entry.rider))
     query = urlencode({"find": request.POST.get("find", "")[:80]})
     return redirect(f"{reverse('check-in', args=[event.slug])}?{query}#entry-{entry.pk}")

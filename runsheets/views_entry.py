@@ -10,6 +10,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from events.access import Role, has_role, require_organiser, require_table
@@ -42,7 +43,7 @@ def entry_page(request: HttpRequest, pk: int) -> HttpResponse:
         if _moved(request, entry, mover):
             return redirect("table-entry", pk)
     elif form.saved(lambda: _change(form, request.user)):
-        messages.success(request, "The entry is saved.")
+        messages.success(request, _("The entry is saved."))
         return redirect("table-entry", pk)
     context = {
         "event": event,
@@ -73,8 +74,12 @@ def _moved(request: HttpRequest, entry: Entry, form: MoveForm) -> bool:
             form.add_error("division", sentence)
         return False
     up = ", ".join(each.rider.name for each in promoted)
-    said = f" From the waiting list: {up}." if up else ""
-    messages.success(request, f"{entry.rider} is in {division.name} now.{said}")
+    said = " " + _("From the waiting list: {names}.").format(names=up) if up else ""
+    messages.success(
+        request,
+        _("{rider} is in {division} now.").format(rider=entry.rider, division=division.name)
+        + said,
+    )
     return True
 
 
@@ -107,7 +112,10 @@ def _entered(
     except ValidationError as error:
         show_refusal(form, error)
         return None
-    messages.success(request, f"{rider} is entered in {division.name}.")
+    messages.success(
+        request,
+        _("{rider} is entered in {division}.").format(rider=rider, division=division.name),
+    )
     return redirect("table-entry", entry.pk)
 
 
@@ -144,5 +152,10 @@ def _drawn(request: HttpRequest, division: Division, form: LotsForm) -> bool:
         messages.error(request, str(error))
         return False
     names = ", ".join(each.rider.name for each in given)
-    messages.success(request, f"Drawn with the word “{word}”: {names}. They are written to.")
+    messages.success(
+        request,
+        _("Drawn with the word “{word}”: {names}. They are written to.").format(
+            word=word, names=names
+        ),
+    )
     return True

@@ -8,6 +8,8 @@ from django.core.signing import BadSignature
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from events.access import Role, has_role, require_organiser
@@ -22,7 +24,9 @@ from runsheets.forms_entry_files import EntriesFileForm
 from runsheets.lookup import event_for_table
 from runsheets.views_print import SPREADSHEETS
 
-TOO_OLD = "This preview is no longer valid, so nothing was taken in. Choose the file again."
+TOO_OLD = gettext_lazy(
+    "This preview is no longer valid, so nothing was taken in. Choose the file again."
+)
 
 
 def _event_for_organiser(request: HttpRequest, slug: str) -> Event:
@@ -76,8 +80,8 @@ def entries_import_confirm(request: HttpRequest, event: str) -> HttpResponse:
     if look.bad:
         return _preview(request, found, table, look)
     counts = look.counts
-    said = f"Taken in: {counts['made']} made, {counts['changed']} changed."
-    messages.success(request, f"{said} {counts['unchanged']} were so already.")
+    said = _("Taken in: {made} made, {changed} changed. {unchanged} were so already.")
+    messages.success(request, said.format(**counts))
     return redirect("table-entries", event)
 
 

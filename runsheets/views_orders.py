@@ -8,6 +8,8 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from events.models import Division
@@ -28,9 +30,10 @@ from runsheets.orders import (
 )
 from runsheets.starting.moves import Move
 
-STALE = (
-    "The running order was changed by somebody else in the meantime. This is how it stands "
-    "now: look at it, then do what you wanted again if it is still needed."
+STALE = gettext_lazy(
+    "The running order was changed by somebody else in the meantime. This "
+    "is how it stands now: look at it, then do what you wanted again if it "
+    "is still needed."
 )
 
 
@@ -56,7 +59,7 @@ def order(request: HttpRequest, pk: int) -> HttpResponse:
         except ValueError as error:
             form.add_error("method", str(error))
         else:
-            messages.success(request, "The running order is made.")
+            messages.success(request, _("The running order is made."))
             return redirect(order_url(division, name))
     page = _page(form, line, division, name) | {"onward": onward}
     return render(request, "runsheets/order.html", page)
@@ -140,7 +143,7 @@ def _changed(request: HttpRequest, line: Lineup) -> str:
         public = request.POST["public"] == "yes"
         publish_order(order=line.order, public=public, version=version, by=request.user)
         return ""
-    what, _, number = request.POST["move"].partition("-")
+    what, _dash, number = request.POST["move"].partition("-")
     if what not in set(Move) or not (number.isascii() and number.isdigit()) or len(number) > 18:
         raise StaleOrder
     change_order(

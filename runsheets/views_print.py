@@ -11,6 +11,8 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Event
@@ -34,11 +36,11 @@ from runsheets.pdf.page import PAPERS
 from runsheets.print_acts import NothingToPrint, ask_pack, is_long, print_papers
 from runsheets.printing import Choice, judged, make_pack, recent_printings
 
-NO_EDITION = (
-    "The rules of {division} are not published yet, so there are no run sheets. An organiser "
-    "publishes them on the division's page."
+NO_EDITION = gettext_lazy(
+    "The rules of {division} are not published yet, so there are no run "
+    "sheets. An organiser publishes them on the division's page."
 )
-NO_PAPER = "Run sheets are printed on A4 or Letter paper; choose one below."
+NO_PAPER = gettext_lazy("Run sheets are printed on A4 or Letter paper; choose one below.")
 SPREADSHEETS = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -137,7 +139,7 @@ def rows(request: HttpRequest, event: str, ending: str) -> HttpResponse:
     found = event_for_table(request, event)
     names, lines = table_of(event_facts(found, timezone.now()))
     cells = [[line.get(name, "") for name in names] for line in lines]
-    data = file_of(names, cells, ending, "Riders")
+    data = file_of(names, cells, ending, _("Riders"))
     kind = SPREADSHEETS[ending]
     return _file(data, f"{found.name} riders", ending, kind)
 

@@ -13,6 +13,8 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from events.models import Division
@@ -46,15 +48,15 @@ from runsheets.ridden_shown import ridden_of
 from runsheets.tie_decisions import decide_tie, undo_tie
 
 DONE = {
-    "post": "The result is posted as provisional. Everybody can see it now.",
-    "official": "The result is official. Its marks are locked.",
-    "back": "The result is one step back.",
-    "protest": "The protest is noted.",
-    "rule": "The ruling is kept.",
-    "decide": "The tie is decided.",
-    "undecide": "The tie is open again.",
-    "show": "Everybody sees what was ridden.",
-    "hide": "What was ridden is hidden from everybody but the table.",
+    "post": gettext_lazy("The result is posted as provisional. Everybody can see it now."),
+    "official": gettext_lazy("The result is official. Its marks are locked."),
+    "back": gettext_lazy("The result is one step back."),
+    "protest": gettext_lazy("The protest is noted."),
+    "rule": gettext_lazy("The ruling is kept."),
+    "decide": gettext_lazy("The tie is decided."),
+    "undecide": gettext_lazy("The tie is open again."),
+    "show": gettext_lazy("Everybody sees what was ridden."),
+    "hide": gettext_lazy("What was ridden is hidden from everybody but the table."),
 }
 
 
@@ -80,7 +82,7 @@ def table_result(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST":
         act = request.POST.get("act", "")
         if act not in DONE:
-            messages.error(request, "Press one of the buttons of this page.")
+            messages.error(request, _("Press one of the buttons of this page."))
         elif _acted(request, order, act, forms):
             messages.success(request, DONE[act])
             return redirect(result_url(division, name))

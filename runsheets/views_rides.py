@@ -9,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from events.access import require_table
@@ -43,7 +45,9 @@ from runsheets.rides import (
 
 PANEL_MOST = 9
 USUAL_PANEL = 3
-NOT_A_TIME = "Write both times such as 09:30, or leave one empty. Nothing was changed."
+NOT_A_TIME = gettext_lazy(
+    "Write both times such as 09:30, or leave one empty. Nothing was changed."
+)
 
 
 @login_required
@@ -62,7 +66,7 @@ def judges(request: HttpRequest, event: str) -> HttpResponse:
         read = request.POST.get("read", "")
         error = _panel(request, found, names, read)
         if not error:
-            messages.success(request, "The panel is saved.")
+            messages.success(request, _("The panel is saved."))
             return redirect("table-judges", found.slug)
     context = {
         "event": found,
@@ -76,7 +80,7 @@ def judges(request: HttpRequest, event: str) -> HttpResponse:
 
 def _panel(request: HttpRequest, event: Event, names: list[str], read: str) -> str:
     if any(len(name) > 120 for name in names):
-        return "Write names of at most 120 characters."
+        return _("Write names of at most 120 characters.")
     try:
         set_judges(event=event, names=names, read=read, by=request.user)
     except RideRefused as refused:
@@ -197,11 +201,11 @@ def ride(request: HttpRequest, order_pk: int, entry_pk: int, number: int = 1) ->
             order.round_name,
             cache(lambda: vocabulary_of(slot.entry.rider, event.club)),
         ),
-        "falls_rule": dict(reminders(rules)).get("Falls", ""),
+        "falls_rule": dict(reminders(rules)).get(_("Falls"), ""),
         "late": stated.late_points if stated and stated.late is Late.POINTS else None,
         "locked": LOCKED if result and result.official_at else "",
         "vocabulary": standard_vocabulary(),
-        "faults_say": "These fields are not saved; the others are.",
+        "faults_say": _("These fields are not saved; the others are."),
     }
     return render(request, "runsheets/ride.html", context)
 
@@ -237,7 +241,7 @@ def _ride_act(
     try:
         if "again" in request.POST:
             if held is None:
-                raise RideRefused("This run has not been ridden, so it is not ridden again.")
+                raise RideRefused(_("This run has not been ridden, so it is not ridden again."))
             reason = request.POST.get("again_reason", "")
             made = give_re_ride(ride=held, reason=reason, by=request.user)
             return redirect("table-ride-again", order.pk, entry.pk, made.number), form
@@ -249,7 +253,7 @@ def _ride_act(
         messages.error(request, str(refused))
         return None, form
     if not clashes and not form.errors:
-        messages.success(request, "Saved.")
+        messages.success(request, _("Saved."))
         return redirect(_ride_url(order, entry, number)), form
     held = Ride.objects.get(order=order, entry=entry, number=number)
     fresh = _sheet(order, entry, held, run)

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from events.site import absolute
@@ -46,7 +47,9 @@ def times_feed(request: HttpRequest, event: str) -> HttpResponse:
     asked = request.GET.get("bib", "")
     bib = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 9 else None
     if asked and bib is None:
-        return HttpResponse("Give a bib as a number, such as ?bib=12.\n", "text/plain", 400)
+        return HttpResponse(
+            _("Give a bib as a number, such as ?bib=12.") + "\n", "text/plain", 400
+        )
     page = absolute(reverse("times", args=[found.slug]))
     text = feed(found, page, request.get_host().partition(":")[0], bib)
     etag = quote_etag(hashlib.sha256(text).hexdigest()[:32])

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from io import BytesIO
 
 import pytest
+from django.conf import settings
 from django.core.management import call_command
 from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
@@ -18,6 +19,9 @@ RULES = f"/events/{EVENT}/intermediate/"
 READY = "navigator.serviceWorker.ready.then(() => true)"
 CACHES = (
     "caches.keys().then((names) => names.filter((name) => name.startsWith('buoyline-pages-')))"
+)
+NOT_KEPT_PAGE = (
+    "caches.match('/offline/', { ignoreVary: true }).then((found) => found ? found.text() : '')"
 )
 
 
@@ -95,6 +99,23 @@ def test_a_page_that_was_never_opened_says_so_and_lists_the_kept_ones(phone, acc
     accessible(phone)
     phone.get_by_role("link", name="Intermediate, Two Wakes Weekend").click()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Intermediate")
+
+
+def test_all_of_it_is_in_the_language_that_was_chosen(phone):
+    """Also what was fetched for the worker, in a browser that asks for another language."""
+    cookie = {"name": settings.LANGUAGE_COOKIE_NAME, "value": "de", "url": phone.url}
+    phone.context.add_cookies([cookie])
+    phone.goto(RULES)
+    until(phone, f"{NOT_KEPT_PAGE}.then((html) => html.includes('<html lang=\"de\">'))")
+    lose_reception(phone)
+
+    phone.goto("/tricks/")
+    expect(phone.locator("html")).to_have_attribute("lang", "de")
+
+    phone.goto(RULES)
+    copy = phone.locator("#saved-copy")
+    said, at = (copy.get_attribute(f"data-{name}") for name in ("offline", "time"))
+    expect(copy).to_have_text(said.replace("{time}", at))
 
 
 def test_everything_for_the_dock(phone, accessible):

@@ -5,6 +5,7 @@ import re
 import struct
 
 import pytest
+from django.conf import settings
 from django.contrib.staticfiles import finders
 from django.test import Client
 from django.urls import get_resolver, reverse
@@ -106,6 +107,12 @@ class TestWorker:
         assert "/sign-out/" in start["out"]
         for url in start["parts"]:
             assert client.get(url).status_code == 200, url
+
+    def test_it_is_told_the_language_of_who_brings_it(self, client):
+        client.cookies[settings.LANGUAGE_COOKIE_NAME] = "de"
+
+        assert '"language": "de"' in client.get("/worker.js").text
+        assert '"language": "en-gb"' in Client().get("/worker.js").text
 
     def test_all_that_the_base_page_links_is_kept(self, client):
         html = client.get("/offline/").text.split("</head>")[0]

@@ -1,10 +1,11 @@
 """The first steps of organisers, riders and the table: what they are told, and what is done.
 
-A file of `fixtures/first_steps` holds one tutorial. Each of its steps has the text that people
-read and the acts that a browser does when the tests walk it. The text names a button, a field
-or a heading between asterisks; the acts name the same ones, and a test compares the two, so
-that neither changes without the other. `pictures.json` says how large each picture is and
-which words could be read on the page when it was taken.
+A file of `fixtures/first_steps` holds one tutorial, and a folder in it named by the code of a
+language holds them in that language, with pictures of the pages in it. Each step has the text
+that people read and the acts that a browser does when the tests walk it. The text names a
+button, a field or a heading between asterisks; the acts name the same ones, and a test compares
+the two, so that neither changes without the other. `pictures.json` says how large each picture
+is and which words could be read on the page when it was taken.
 """
 
 import json
@@ -16,11 +17,12 @@ from functools import lru_cache
 from pathlib import Path
 
 from events.rules.language import gettext as _
-from events.rules.language import mark
+from events.rules.language import mark, spoken
 
 FOLDER = Path(__file__).parents[1] / "fixtures" / "first_steps"
 PICTURES = "buoyline/first_steps"  # below the static files
-TAKEN = FOLDER / "pictures.json"
+TAKEN = "pictures.json"  # in the folder of each language
+SOURCE = "en"
 ROLES = {"organiser": mark("Organiser"), "rider": mark("Rider"), "table": mark("Table")}
 WHO = tuple(ROLES)
 
@@ -46,11 +48,12 @@ class Picture:
     around: tuple[str, ...]
     width: int = 0
     height: int = 0
+    language: str = SOURCE
 
     @property
     def file(self) -> str:
         """The static file."""
-        return f"{PICTURES}/{self.name}.png"
+        return f"{pictures_of(self.language)}/{self.name}.png"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,7 @@ class Tutorial:
     before: str
     steps: tuple[Step, ...]
     after: str
+    language: str = SOURCE
 
     @property
     def role(self) -> str:
@@ -100,36 +104,66 @@ class Tutorial:
         return _(ROLES[self.who])
 
 
-@lru_cache(maxsize=len(WHO))
-def tutorial(who: str) -> Tutorial:
-    """The tutorial for "organiser", "rider" or "table".
+def tutorial(who: str, language: str = "") -> Tutorial:
+    """The tutorial for "organiser", "rider" or "table", in the language that is spoken now or
+    another one; in English where it is not written in that language.
 
     Raises KeyError for anybody else, and for a file that lacks something.
     """
     if who not in WHO:
         raise KeyError(who)
-    told = tomllib.loads((FOLDER / f"{who}.toml").read_text(encoding="utf-8"))
-    sizes = taken() if TAKEN.exists() else {}
+    wanted = language or spoken()
+    return _tutorial(who, wanted if wanted in languages() else SOURCE)
+
+
+def languages() -> tuple[str, ...]:
+    """The codes of the languages that the tutorials are written in."""
+    return (SOURCE, *sorted(each.name for each in FOLDER.iterdir() if each.is_dir()))
+
+
+@lru_cache(maxsize=64)
+def _tutorial(who: str, language: str) -> Tutorial:
+    file = folder_of(language) / f"{who}.toml"
+    told = tomllib.loads(file.read_text(encoding="utf-8"))
+    sizes = taken(language)
     steps = tuple(
         Step(
             title=each["title"],
             text=each["text"],
             acts=tuple(tuple(act) for act in each["acts"]),
-            picture=_picture(each["picture"], sizes) if "picture" in each else None,
+            picture=_picture(each["picture"], sizes, language) if "picture" in each else None,
             care=each.get("care", ""),
         )
         for each in told["steps"]
     )
-    return Tutorial(who, told["title"], told["lead"], told["before"], steps, told["after"])
+    return Tutorial(
+        who, told["title"], told["lead"], told["before"], steps, told["after"], language
+    )
 
 
-def taken() -> dict[str, dict[str, object]]:
-    """By picture: its `width` and `height` on the page in pixels, its `sum` and its `words`."""
-    read: dict[str, dict[str, object]] = json.loads(TAKEN.read_text(encoding="utf-8"))
+def folder_of(language: str) -> Path:
+    """Where the files of a language lie."""
+    return FOLDER if language == SOURCE else FOLDER / language
+
+
+def pictures_of(language: str) -> str:
+    """Where its pictures lie, below the static files."""
+    return PICTURES if language == SOURCE else f"{PICTURES}/{language}"
+
+
+def taken(language: str = SOURCE) -> dict[str, dict[str, object]]:
+    """By picture: its `width` and `height` on the page in pixels, its `sum` and its `words`;
+    nothing before the first picture is taken."""
+    file = folder_of(language) / TAKEN
+    if not file.exists():
+        return {}
+    read: dict[str, dict[str, object]] = json.loads(file.read_text(encoding="utf-8"))
     return read
 
 
-def _picture(told: dict[str, object], sizes: dict[str, dict[str, object]]) -> Picture:
+def _picture(
+    told: dict[str, object], sizes: dict[str, dict[str, object]], language: str
+) -> Picture:
     name = str(told["name"])
     around = told["around"]
     size = sizes.get(name, {})
@@ -139,6 +173,7 @@ def _picture(told: dict[str, object], sizes: dict[str, dict[str, object]]) -> Pi
         around=tuple(around) if isinstance(around, list) else (str(around),),
         width=int(str(size.get("width", 0))),
         height=int(str(size.get("height", 0))),
+        language=language,
     )
 
 

@@ -13,10 +13,10 @@ from django.conf import settings
 from PIL import Image
 from playwright.sync_api import APIResponse, Locator, Page, Route, expect
 
-from events.first_steps import PICTURES, TAKEN, Picture, Step, Tutorial, taken
+from events.first_steps import TAKEN, Picture, Step, Tutorial, folder_of, taken
 
 WRITES = os.environ.get("WRITE_PICTURES") == "1"
-FILES = Path(settings.BASE_DIR) / "events" / "static" / PICTURES
+STATIC = Path(settings.BASE_DIR) / "events" / "static"
 SCALE = 2  # picture dots for each pixel of the page
 COLOURS = 48
 CHECKS_AFTER = 1000  # milliseconds
@@ -128,10 +128,10 @@ class Walk:
         self.page.mouse.move(0, 0)
         clip, words = self._shown(picture)
         if WRITES:
-            FILES.mkdir(exist_ok=True)
+            (STATIC / picture.file).parent.mkdir(exist_ok=True)
             self._write(picture, clip, words)
             return
-        kept = taken()[picture.name]
+        kept = taken(picture.language)[picture.name]
         assert kept["words"] == words, (
             f"The picture {picture.name} is out of date: see “A step of the first steps” in "
             f"DEVELOPERS.md for taking it anew. {self.page.url}"
@@ -172,7 +172,7 @@ class Walk:
         self.page.set_viewport_size(before)
         small = Image.open(io.BytesIO(shot)).convert("RGB")
         small = small.quantize(COLOURS, dither=Image.Dither.NONE)
-        file = FILES / f"{picture.name}.png"
+        file = STATIC / picture.file
         small.save(file, optimize=True)
         self.told[picture.name] = {
             "width": clip["width"],
@@ -196,7 +196,7 @@ def walk(tutorial: Tutorial, page: Page) -> None:
         except AssertionError as error:
             raise AssertionError(f"Step {number}, {step.title}: {error}") from error
     if WRITES:
-        kept = taken() if TAKEN.exists() else {}
+        kept = taken(tutorial.language)
         mine = {n: v for n, v in kept.items() if not n.startswith(f"{tutorial.who}-")}
         text = json.dumps(mine | done.told, indent=1, ensure_ascii=False, sort_keys=True)
-        TAKEN.write_text(text + "\n", encoding="utf-8")
+        (folder_of(tutorial.language) / TAKEN).write_text(text + "\n", encoding="utf-8")

@@ -3,9 +3,13 @@
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from events.models import Division
+from events.rules.language import mark
 from events.rules.words import RoundKind
-from runsheets.judging.advancing import MOVES_UP, Advancement, Cut, Fate, advancing, joined
+from runsheets.judging.advancing import Advancement, Cut, Fate, advancing, joined
 from runsheets.judging.final_places import final_places
 from runsheets.lineup import rounds_of
 from runsheets.models import RunningOrder
@@ -14,7 +18,7 @@ from runsheets.result_rows import Result, ResultRow
 from runsheets.results import results_of, round_after, round_before
 
 LISTED_OUT = 12
-NOT_STATED = "The rules do not state how many go on; everybody with a place is ticked."
+NOT_STATED = mark("The rules do not state how many go on; everybody with a place is ticked.")
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,7 @@ def going_on(result: Result) -> GoingOn:
     )
     many_known = stated is not None and stated.advance is not None
     rows: dict[Hashable, ResultRow] = {row.entry.pk: row for row in result.rows}
-    said = _words(found, rows) if many_known else NOT_STATED
+    said = _words(found, rows) if many_known else _(NOT_STATED)
     return GoingOn(name, found, rows, said=said)
 
 
@@ -135,7 +139,7 @@ def _left_over(onward: GoingOn) -> GoingOn:
     """The field of a last chance; whoever is still on the line waits to be decided."""
     said = onward.said
     if onward.on_the_line:
-        said += " Who of them does not go on rides here."
+        said += " " + _("Who of them does not go on rides here.")
     return GoingOn(onward.round_name, onward.found, onward.rows, (Fate.LAST_CHANCE,), said)
 
 
@@ -143,7 +147,7 @@ def _with_both(first: GoingOn, last_chance: GoingOn) -> GoingOn:
     """Who got through at once, and who did in the last chance."""
     found = joined(first.found, last_chance.found)
     rows = {**first.rows, **last_chance.rows}
-    not_stated = [each.said for each in (first, last_chance) if each.said == NOT_STATED]
+    not_stated = [each.said for each in (first, last_chance) if each.said == _(NOT_STATED)]
     said = " ".join(filter(None, [*dict.fromkeys(not_stated), _words(found, rows)]))
     return GoingOn(last_chance.round_name, found, rows, said=said)
 
@@ -154,16 +158,23 @@ def _words(found: Advancement, rows: Mapping[Hashable, ResultRow]) -> str:
     def named(riders: Iterable[Hashable]) -> str:
         return ", ".join(rows[rider].entry.rider.name for rider in riders)
 
-    moved = [each.rider for each in found.riders if each.reason == MOVES_UP]
-    said = [f"Moved up because somebody withdrew: {named(moved)}."] if moved else []
+    moved = [each.rider for each in found.riders if each.moves_up]
+    said = (
+        [_("Moved up because somebody withdrew: {riders}.").format(riders=named(moved))]
+        if moved
+        else []
+    )
     line = found.those(Fate.UNDECIDED)
     if not line:
         return " ".join(said)
-    places = "1 place is" if found.free == 1 else f"{found.free} places are"
-    return " ".join(
-        [*said, f"Tied at the cut: {named(line)}. {places} free: tick who goes on once it is "
-         "decided."]
-    )  # fmt: skip
+    tied = ngettext(
+        "Tied at the cut: {riders}. {number} place is free: tick who goes on once it is "
+        "decided.",
+        "Tied at the cut: {riders}. {number} places are free: tick who goes on once it is "
+        "decided.",
+        found.free,
+    ).format(riders=named(line), number=found.free)
+    return " ".join([*said, tied])
 
 
 @dataclass(frozen=True)
@@ -175,6 +186,12 @@ class RankedRow:
     note: str = ""
 
 
+def _disqualified(round_name: str) -> str:
+    if not round_name:
+        return _("Disqualified in the round.")
+    return _("Disqualified in {round}.").format(round=round_name)
+
+
 def final_ranking(results: Sequence[Result]) -> list[RankedRow]:
     """The ranking of a division over its rounds, given the first round first."""
     rows = [{row.entry.pk: row for row in result.rows} for result in results]
@@ -182,6 +199,6 @@ def final_ranking(results: Sequence[Result]) -> list[RankedRow]:
     ranked = []
     for each in places:
         name = results[each.round].order.round_name
-        note = "" if each.place is not None else f"Disqualified in {name or 'the round'}."
+        note = "" if each.place is not None else _disqualified(name)
         ranked.append(RankedRow(each.place, rows[each.round][each.rider], note))
     return ranked

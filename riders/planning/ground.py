@@ -9,7 +9,7 @@ from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.language import gettext as _
-from events.rules.language import mark
+from events.rules.language import mark, pgettext
 from events.rules.legality import legality, may_be_ridden
 from events.rules.notation import write_trick
 from events.rules.run import Pass, PlannedTrick, Run
@@ -90,9 +90,9 @@ class Goal(StrEnum):
         if self in (Goal.CLEAN, Goal.DOUBLE_UP):
             words = [f"{100 * value:.0f} %" for value in (before, after)]
             if words[0] == words[1]:
-                words = [f"{100 * value:.1f} %" for value in (before, after)]
+                words = [f"{figure(100 * value, 1)} %" for value in (before, after)]
         else:
-            words = [f"{value:.2f}" for value in (before, after)]
+            words = [figure(value, 2) for value in (before, after)]
         if words[0] == words[1]:
             return _(_STAYS[self]).format(value=words[0])
         return _(_CHANGES[self]).format(before=words[0], after=words[1])
@@ -110,6 +110,11 @@ _CHANGES = {
     Goal.EXPECTED_TIERS: mark("expected tiers {before} to {after}"),
     Goal.DOUBLE_UP: mark("double-up landed {before} to {after}"),
 }
+
+
+def figure(value: float, digits: int) -> str:
+    """A number with so many decimals, as the language writes it beside tables of figures."""
+    return f"{value:.{digits}f}".replace(".", pgettext("before the decimals of a number", "."))
 
 
 class Method(StrEnum):

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from events.rules.language import gettext as _
 from events.rules.language import ngettext
 from events.rules.run import PlannedTrick, Run
-from riders.planning.ground import Ground, bare, said, with_trick_at
+from riders.planning.ground import Ground, bare, figure, said, with_trick_at
 from riders.planning.landing import estimate
 
 CAUTION_TRIES = 10  # our judgement: below this a record says little
@@ -75,7 +75,7 @@ def _training(planned: PlannedTrick, slopes: list[tuple[float, float | None]]) -
             "landed."
         )
     said_of = sentence.format(
-        trick=said(planned), points=f"{clean:.2f}", number=f"{(landed or 0.0) / 100:.3f}"
+        trick=said(planned), points=figure(clean, 2), number=figure((landed or 0.0) / 100, 3)
     )
     return Training(
         bare(planned), len(slopes), planned.likelihood or 0.0, clean, landed, said_of,

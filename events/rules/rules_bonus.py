@@ -146,6 +146,8 @@ def _no_fall_in_pass(has_marker: bool) -> str:
 
 
 def _few_falls(has_marker: bool, most: int) -> str:
+    if not most:
+        return _no_fall_in_run(has_marker)
     if not has_marker:
         return ngettext(
             "The {bonus} is offered only with at most {number} fall in the run.",
@@ -158,6 +160,15 @@ def _few_falls(has_marker: bool, most: int) -> str:
         "The {bonus} is offered only with at most {number} falls in the run and with no fall "
         "past {place} of pass {pass_no}.",
         most,
+    )
+
+
+def _no_fall_in_run(has_marker: bool) -> str:
+    if not has_marker:
+        return _("The {bonus} is offered only without a fall in the run.")
+    return _(
+        "The {bonus} is offered only without a fall in the run and with no fall past {place} "
+        "of pass {pass_no}."
     )
 
 

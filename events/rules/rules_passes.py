@@ -91,12 +91,13 @@ def _too_many(subject: Subject, spot: Spot, number: int, most: int) -> Finding:
         if grade is Grade.UNCOUNTED
         else _("Trick {number} of this pass is one too many")
     )
-    allowed = _at_most(most) if most else _("a pass has no tricks")
-    message = f"{effect.format(number=number)}: {allowed}."
+    message = f"{effect.format(number=number)}: {_at_most(most)}."
     return finding_at(spot, "too-many-tricks", grade, message, _("Take one trick out."))
 
 
 def _at_most(number: int) -> str:
+    if not number:
+        return _("a pass has no tricks")
     said = ngettext(
         "a pass has at most {number} trick", "a pass has at most {number} tricks", number
     )

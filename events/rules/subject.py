@@ -93,8 +93,3 @@ def grade_of(breach: Breach | None) -> Grade:
 def spelled(number: int) -> str:
     """A small number in words, "no" for 0; larger ones in figures."""
     return in_words(number) if number <= IN_WORDS_UP_TO else str(number)
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """A number with its noun: one trick, two tricks, no tricks."""
-    return f"{spelled(number)} {one if number == 1 else many or one + 's'}"

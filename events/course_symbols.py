@@ -6,12 +6,14 @@ Places along the course are in per cent of the width, everything else is in px.
 from functools import lru_cache
 from html import escape
 
+from events.rules.language import mark
+
 KINDS = {
-    "start": "Start buoy",
-    "end": "End buoy",
-    "cutoff": "Cutoff marker",
-    "no-pickup": "No pick-up past",
-    "marker": "Other marker",
+    "start": mark("Start buoy"),
+    "end": mark("End buoy"),
+    "cutoff": mark("Cutoff marker"),
+    "no-pickup": mark("No pick-up past"),
+    "marker": mark("Other marker"),
 }
 STATES = {
     "planned": "Planned",

@@ -22,10 +22,12 @@ from events.rules.answers_contest import eligibility, rounds
 from events.rules.answers_desk import clock, judging, name, notes, route
 from events.rules.answers_riding import fall_places, falls, falls_sentence, passes
 from events.rules.answers_tricks import declared_order, limits, repeats
-from events.rules.answers_words import ASK, Point, Topic, joined, moment, quoted
+from events.rules.answers_words import Point, Topic, joined, moment, quoted
 from events.rules.condition_words import limit_sentence
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format, Override
+from events.rules.language import gettext as _
+from events.rules.language import ngettext
 from events.rules.loading import FormatError, effective
 
 
@@ -99,11 +101,11 @@ def reminders(format: Format) -> tuple[tuple[str, str], ...]:
     """Short (label, sentence) pairs for paper: falls, double-up, cutoffs, repeats, limits."""
     first_repeat = repeats(format).points[0].text
     return (
-        ("Falls", falls_sentence(format.falls)),
-        *(("Double-up", text) for text in _bonus_reminders(format)),
-        *(("Cutoff", text) for text in _cutoff_reminders(format)),
-        ("Repeats", first_repeat),
-        *(("Limits", text) for text in _limit_reminders(format)),
+        (_("Falls"), falls_sentence(format.falls)),
+        *((_("Double-up"), text) for text in _bonus_reminders(format)),
+        *((_("Cutoff"), text) for text in _cutoff_reminders(format)),
+        (_("Repeats"), first_repeat),
+        *((_("Limits"), text) for text in _limit_reminders(format)),
     )
 
 
@@ -118,7 +120,10 @@ def _bonus_reminders(format: Format) -> Iterator[str]:
 def _cutoff_reminders(format: Format) -> Iterator[str]:
     for bonus in format.double_ups or ():
         yield cutoff_sentence(format, bonus) or (
-            f"Whether a fall past some marker loses the {bonus_name(bonus)} is {ASK}"
+            _(
+                "Whether a fall past some marker loses the {name} is not stated: "
+                "ask the organiser."
+            ).format(name=bonus_name(bonus))
         )
     if not format.pickup_cutoffs:
         yield pickups(format).sentences[0]
@@ -145,16 +150,18 @@ def exception(format: Format, override: Override, units: Units = AS_PUBLISHED) -
     try:
         there = effective(replace(format, overrides=(override,)), *_one_of_each(override))
     except FormatError:
-        return f"{where}: some values differ, but they cannot be read; ask the organiser."
+        return _(
+            "{where}: some values differ, but they cannot be read; ask the organiser."
+        ).format(where=where)
     changes = [
         _instead(old, new)
         for before, after in zip(
             topics(base, units=units), topics(there, units=units), strict=True
         )
-        for _, old, new in changed_points(before, after)
+        for _either, old, new in changed_points(before, after)
     ]
     if not changes:
-        return f"{where}: nothing that you read here differs."
+        return _("{where}: nothing that you read here differs.").format(where=where)
     return f"{where}: {'; '.join(changes)}."
 
 
@@ -165,17 +172,17 @@ def _one_of_each(override: Override) -> tuple[str | None, ...]:
 
 def override_place(override: Override) -> str:
     """Where an override holds: 'In the round "Final" and the division "Open"'."""
-    groups = (
-        ("round", override.rounds),
-        ("division", override.divisions),
-        ("boat", override.boats),
-    )
-    places = [
-        f"the {kind}{'' if len(names) == 1 else 's'} {joined(map(quoted, names))}"
-        for kind, names in groups
-        if names
-    ]
-    return f"In {joined(places)}" if places else "Everywhere"
+    places = []
+    if names := override.rounds:
+        said = ngettext("the round {names}", "the rounds {names}", len(names))
+        places.append(said.format(names=joined(map(quoted, names))))
+    if names := override.divisions:
+        said = ngettext("the division {names}", "the divisions {names}", len(names))
+        places.append(said.format(names=joined(map(quoted, names))))
+    if names := override.boats:
+        said = ngettext("the boat {names}", "the boats {names}", len(names))
+        places.append(said.format(names=joined(map(quoted, names))))
+    return _("In {places}").format(places=joined(places)) if places else _("Everywhere")
 
 
 def changed_points(old: Topic, new: Topic) -> list[Change]:
@@ -219,10 +226,12 @@ def _merged(changes: list[Change], kept: set[str]) -> list[Change]:
 
 def _instead(old: Point | None, new: Point | None) -> str:
     if new is None:
-        return f"{_clause(old)} does not hold" if old is not None else ""
+        return (
+            _("{clause} does not hold").format(clause=_clause(old)) if old is not None else ""
+        )
     if old is None:
-        return f"{_clause(new)} holds too"
-    return f"{_clause(new)} instead of {_clause(old)}"
+        return _("{clause} holds too").format(clause=_clause(new))
+    return _("{now} instead of {before}").format(now=_clause(new), before=_clause(old))
 
 
 def _clause(point: Point) -> str:

@@ -3,21 +3,21 @@
 from collections.abc import Iterator
 
 from events.rules.answers_words import (
-    ASK,
     Point,
     Topic,
     all_missing,
     capital,
-    count,
     day,
+    in_points,
     joined,
-    measure,
     missing,
     number,
     sentence,
     unique,
 )
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.staging import Eligibility, Round
 from events.rules.words import (
     AdvanceFrom,
@@ -32,106 +32,146 @@ from events.rules.words import (
     Ties,
 )
 
-CONTEST = "The contest"
+CONTEST = mark("The contest")
 
 _KINDS = {
-    RoundKind.QUALIFYING: "a qualifying round",
-    RoundKind.LAST_CHANCE: "a last-chance round",
-    RoundKind.SEMI_FINAL: "a semi-final",
-    RoundKind.FINAL: "a final",
+    RoundKind.QUALIFYING: mark("this is a qualifying round"),
+    RoundKind.LAST_CHANCE: mark("this is a last-chance round"),
+    RoundKind.SEMI_FINAL: mark("this is a semi-final"),
+    RoundKind.FINAL: mark("this is a final"),
+}
+_KIND_NAMES = {
+    RoundKind.QUALIFYING: mark("Qualifying"),
+    RoundKind.LAST_CHANCE: mark("Last chance"),
+    RoundKind.SEMI_FINAL: mark("Semi-final"),
+    RoundKind.FINAL: mark("Final"),
 }
 _TIES = {
-    Ties.ALL_ADVANCE: "all who tie for the last place go on",
-    Ties.RIDE_OFF: "a tie for the last place is settled by a ride-off",
-    Ties.JUDGES_DECIDE: "the judges decide a tie for the last place",
+    Ties.ALL_ADVANCE: mark("all who tie for the last place go on"),
+    Ties.RIDE_OFF: mark("a tie for the last place is settled by a ride-off"),
+    Ties.JUDGES_DECIDE: mark("the judges decide a tie for the last place"),
 }
 _ORDERS = {
-    RidingOrder.ALPHABETICAL: "the riding order is alphabetical",
-    RidingOrder.RANDOM: "the riding order is drawn at random",
-    RidingOrder.RANKING: "the riding order is the ranking, best last",
-    RidingOrder.REVERSE: "the riding order is the reverse of the last round's result",
-    RidingOrder.BY_HAND: "the riding order is set by the organiser",
+    RidingOrder.ALPHABETICAL: mark("the riding order is alphabetical"),
+    RidingOrder.RANDOM: mark("the riding order is drawn at random"),
+    RidingOrder.RANKING: mark("the riding order is the ranking, best last"),
+    RidingOrder.REVERSE: mark("the riding order is the reverse of the last round's result"),
+    RidingOrder.BY_HAND: mark("the riding order is set by the organiser"),
 }
 _RUNS = {
-    RunAgain.NEW: "you ride a new run",
-    RunAgain.SAME: "you ride the same run as before",
+    RunAgain.NEW: mark("you ride a new run"),
+    RunAgain.SAME: mark("you ride the same run as before"),
 }
 _LATE = {
-    Late.POINTS: "loses points",
-    Late.LAST_IN_HEAT: "is moved to last in the heat",
-    Late.NOT_RIDDEN: "does not ride",
+    Late.POINTS: mark("a rider who is not ready loses points"),
+    Late.LAST_IN_HEAT: mark("a rider who is not ready is moved to last in the heat"),
+    Late.NOT_RIDDEN: mark("a rider who is not ready does not ride"),
 }
 _SEXES = {
-    Sex.OPEN: "Open to women and men.",
-    Sex.WOMEN: "For women only.",
-    Sex.MEN: "For men only.",
+    Sex.OPEN: mark("Open to women and men."),
+    Sex.WOMEN: mark("For women only."),
+    Sex.MEN: mark("For men only."),
 }
 _AGE_ON = {
-    AgeOn.NEW_YEAR: "Age is taken on 1 January of the year.",
-    AgeOn.YEAR_END: "Age is taken on 31 December of the year.",
-    AgeOn.FIRST_DAY: "Age is taken on the first day of the event.",
-    AgeOn.BIRTH_YEAR: "Age is the year of the event less the year of birth.",
+    AgeOn.NEW_YEAR: mark("Age is taken on 1 January of the year."),
+    AgeOn.YEAR_END: mark("Age is taken on 31 December of the year."),
+    AgeOn.FIRST_DAY: mark("Age is taken on the first day of the event."),
+    AgeOn.BIRTH_YEAR: mark("Age is the year of the event less the year of birth."),
 }
 _BEYOND = {
-    Beyond.WAITING_LIST: "further entries go on a waiting list",
-    Beyond.BY_LOT: "if more enter, places are drawn by lot",
-    Beyond.REFUSED: "further entries are refused",
+    Beyond.WAITING_LIST: mark("further entries go on a waiting list"),
+    Beyond.BY_LOT: mark("if more enter, places are drawn by lot"),
+    Beyond.REFUSED: mark("further entries are refused"),
 }
 _BELOW = {
-    Below.JOINED: "it is joined with another division",
-    Below.NOT_RIDDEN: "it is not ridden",
-    Below.ORGANISER: "the organiser decides",
+    Below.JOINED: (
+        mark("With fewer, it is joined with another division."),
+        mark("With too few riders, it is joined with another division."),
+    ),
+    Below.NOT_RIDDEN: (
+        mark("With fewer, it is not ridden."),
+        mark("With too few riders, it is not ridden."),
+    ),
+    Below.ORGANISER: (
+        mark("With fewer, the organiser decides."),
+        mark("With too few riders, the organiser decides."),
+    ),
 }
 
 
 def rounds(format: Format) -> Topic:
     """The rounds, and for each: heats, who goes on, order of riding, and lateness."""
     if format.rounds is None:
-        points = [missing("rounds", "Rounds", "how many rounds there are")]
+        points = [missing("rounds", _("Rounds"), _("how many rounds there are"))]
     elif not format.rounds:
-        points = [Point("rounds", "Rounds", "The contest is not divided into rounds.")]
+        points = [Point("rounds", _("Rounds"), _("The contest is not divided into rounds."))]
     else:
         points = list(_rounds(format.rounds))
-    blank = f"How many rounds there are is {ASK}"
-    return Topic("rounds", "How many rounds?", CONTEST, tuple(points), blank)
+    blank = _("How many rounds there are is not stated: ask the organiser.")
+    return Topic("rounds", _("How many rounds?"), _(CONTEST), tuple(points), blank)
 
 
 def _rounds(stated: tuple[Round, ...]) -> Iterator[Point]:
     titles = [_title(each, no) for no, each in enumerate(stated, 1)]
-    verb = "is" if len(stated) == 1 else "are"
-    text = f"There {verb} {count(len(stated), 'round')}: {joined(titles)}."
-    yield Point("rounds", "Rounds", text)
+    text = ngettext(
+        "There is {number} round: {names}.", "There are {number} rounds: {names}.", len(stated)
+    ).format(number=number(len(stated)), names=joined(titles))
+    yield Point("rounds", _("Rounds"), text)
     for code, title, each in zip(
         unique(map(str.casefold, titles)), titles, stated, strict=True
     ):
         start = capital(title)
         for name, clause, known in _clauses(each):
-            yield Point(f"{code}: {name}", f"Round {title}", f"{start}: {clause}.", known)
+            yield Point(
+                f"{code}: {name}",
+                _("Round {name}").format(name=title),
+                f"{start}: {clause}.",
+                known,
+            )
         things = _open(each, last=each is stated[-1])
-        yield from all_missing(f"{code}: open", f"Round {title}", things, f"{title}: ")
+        yield from all_missing(
+            f"{code}: open",
+            _("Round {name}").format(name=title),
+            things,
+            f"{title}: ",
+        )
 
 
 def _title(stated: Round, position: int) -> str:
     name = " ".join((stated.name or "").split())
-    return name or capital(stated.kind or f"round {position}")
+    if name:
+        return name
+    if stated.kind is not None:
+        return _(_KIND_NAMES[stated.kind])
+    return _("Round {name}").format(name=position)
 
 
 def _clauses(stated: Round) -> Iterator[tuple[str, str, bool]]:
     if stated.kind is not None and stated.name and stated.name.casefold() != stated.kind:
-        yield "kind", f"this is {_KINDS[stated.kind]}", True
+        yield "kind", _(_KINDS[stated.kind]), True
     if stated.heat_size is not None:
-        yield "heat", f"at most {count(stated.heat_size, 'rider')} in a heat", True
+        yield (
+            "heat",
+            ngettext(
+                "at most {number} rider in a heat",
+                "at most {number} riders in a heat",
+                stated.heat_size,
+            ).format(number=number(stated.heat_size)),
+            True,
+        )
     if stated.advance is not None:
         yield "advance", _advancing(stated.advance, stated.advance_from), True
     if stated.ties is not None:
-        yield "ties", _TIES[stated.ties], True
+        yield "ties", _(_TIES[stated.ties]), True
     if stated.order is not None:
-        yield "order", _ORDERS[stated.order], True
+        yield "order", _(_ORDERS[stated.order]), True
     if stated.run is not None:
-        yield "run", _RUNS[stated.run], True
+        yield "run", _(_RUNS[stated.run]), True
     if stated.best_of is not None:
-        one = "you ride one run, and it counts"
-        several = f"you ride {count(stated.best_of, 'run')}, and the best counts"
+        one = _("you ride one run, and it counts")
+        several = _("you ride {number} runs, and the best counts").format(
+            number=number(stated.best_of)
+        )
         yield "best", one if stated.best_of == 1 else several, True
     if stated.late is not None or stated.late_points is not None:
         yield "late", _late(stated), True
@@ -139,41 +179,61 @@ def _clauses(stated: Round) -> Iterator[tuple[str, str, bool]]:
 
 def _advancing(advance: int, source: AdvanceFrom | None) -> str:
     if advance == 0:
-        return "nobody goes on from it"
-    best = "the best rider" if advance == 1 else f"the best {number(advance)}"
-    verb = "goes" if advance == 1 else "go"
+        return _("nobody goes on from it")
+    many = {"number": number(advance)}
     if source is None:
-        return f"{best} {verb} on; whether of each heat or of the round is not stated"
-    return f"{best} of {source} {verb} on"
+        return ngettext(
+            "the best rider goes on; whether of each heat or of the round is not stated",
+            "the best {number} go on; whether of each heat or of the round is not stated",
+            advance,
+        ).format(**many)
+    if source is AdvanceFrom.EACH_HEAT:
+        return ngettext(
+            "the best rider of each heat goes on",
+            "the best {number} of each heat go on",
+            advance,
+        ).format(**many)
+    return ngettext(
+        "the best rider of the round goes on", "the best {number} of the round go on", advance
+    ).format(**many)
 
 
 def _late(stated: Round) -> str:
-    who = "a rider who is not ready"
     if stated.late_points is None:
-        return f"{who} {_LATE[stated.late]}" if stated.late is not None else ""
-    points = measure(stated.late_points, "point")
+        return _(_LATE[stated.late]) if stated.late is not None else ""
+    points = in_points(stated.late_points)
     if stated.late is Late.POINTS:
-        return f"{who} loses {points}"
+        return _("a rider who is not ready loses {points}").format(points=points)
     if stated.late is None:
-        return f"for {who} {points} off is stated, but not whether it is applied"
-    return f"{who} {_LATE[stated.late]}; {points} off is stated, but not applied"
+        said = _(
+            "for a rider who is not ready {points} off is stated, but not whether it is applied"
+        )
+        return said.format(points=points)
+    return _("{what}; {points} off is stated, but not applied").format(
+        what=_(_LATE[stated.late]), points=points
+    )
 
 
 def _open(stated: Round, last: bool) -> list[str]:
     asked: list[tuple[str, object]] = [
-        ("how many ride in a heat", stated.heat_size),
-        ("how the riding order is found", stated.order),
-        ("whether you ride a new run", stated.run),
-        ("what happens to a rider who is not ready", stated.late),
+        (_("how many ride in a heat"), stated.heat_size),
+        (_("how the riding order is found"), stated.order),
+        (_("whether you ride a new run"), stated.run),
+        (_("what happens to a rider who is not ready"), stated.late),
     ]
     if stated.advance_from is not None:
-        asked.insert(1, (f"how many of {stated.advance_from} go on", stated.advance))
+        how_many = (
+            _("how many of each heat go on")
+            if stated.advance_from is AdvanceFrom.EACH_HEAT
+            else _("how many of the round go on")
+        )
+        asked.insert(1, (how_many, stated.advance))
     elif not last:
-        asked.insert(1, ("how many go on", stated.advance))
+        asked.insert(1, (_("how many go on"), stated.advance))
     if stated.advance:
-        asked.insert(2, ("what a tie for the last place does", stated.ties))
+        asked.insert(2, (_("what a tie for the last place does"), stated.ties))
     if stated.late is Late.POINTS:
-        asked.append(("how many points a late rider loses", stated.late_points))
+        asked.append((_("how many points a late rider loses"), stated.late_points))
     return [what for what, value in asked if value is None]
 
 
@@ -181,83 +241,110 @@ def eligibility(format: Format) -> Topic:
     """Who may enter, and how many."""
     return Topic(
         "who",
-        "Who may ride?",
-        CONTEST,
+        _("Who may ride?"),
+        _(CONTEST),
         tuple(_eligibility(format.division)),
-        f"Who may ride is {ASK}",
+        _("Who may ride is not stated: ask the organiser."),
     )
 
 
 def _eligibility(stated: Eligibility) -> Iterator[Point]:
     if stated.ability and stated.ability.strip():
-        yield Point("ability", "Ability", sentence(f"Meant for: {stated.ability}"))
+        yield Point(
+            "ability",
+            _("Ability"),
+            sentence(_("Meant for: {whom}").format(whom=stated.ability)),
+        )
     if stated.sex is not None:
-        yield Point("sex", "Women and men", _SEXES[stated.sex])
+        yield Point("sex", _("Women and men"), _(_SEXES[stated.sex]))
     if ages := _ages(stated):
-        yield Point("age", "Age", ages)
+        yield Point("age", _("Age"), ages)
     if age_on := _age_on(stated):
-        yield Point("age-on", "Age taken on", age_on)
+        yield Point("age-on", _("Age taken on"), age_on)
     yield from _numbers(stated)
     if stated.several is not None:
         text = (
-            "You may enter other divisions too."
+            _("You may enter other divisions too.")
             if stated.several
-            else "You may not enter another division as well."
+            else _("You may not enter another division as well.")
         )
-        yield Point("several", "Other divisions", text)
+        yield Point("several", _("Other divisions"), text)
     asked = (
-        ("whether women and men may enter", stated.sex),
-        ("which ages may enter", ages or None),
-        ("on which day age is taken", age_on or (None if ages else "not asked")),
-        ("how many may enter", stated.entries_most),
-        ("how few riders are enough", stated.riders_least),
-        ("whether you may enter other divisions too", stated.several),
+        (_("whether women and men may enter"), stated.sex),
+        (_("which ages may enter"), ages or None),
+        (_("on which day age is taken"), age_on or (None if ages else "not asked")),
+        (_("how many may enter"), stated.entries_most),
+        (_("how few riders are enough"), stated.riders_least),
+        (_("whether you may enter other divisions too"), stated.several),
     )
     things = [what for what, value in asked if value is None]
-    yield from all_missing("open", "Who may ride", things)
+    yield from all_missing("open", _("Who may ride"), things)
 
 
 def _ages(stated: Eligibility) -> str:
     least, most = stated.age_least, stated.age_most
     if least is not None and most is not None:
-        span = f"{least}" if least == most else f"{least} to {most}"
-        return f"For riders aged {span}."
+        if least == most:
+            return _("For riders aged {age}.").format(age=least)
+        return _("For riders aged {least} to {most}.").format(least=least, most=most)
     if least is not None:
-        return f"For riders aged {least} or more."
-    return "" if most is None else f"For riders aged {most} or less."
+        return _("For riders aged {least} or more.").format(least=least)
+    return "" if most is None else _("For riders aged {most} or less.").format(most=most)
 
 
 def _age_on(stated: Eligibility) -> str:
     if stated.age_on is None:
-        return "" if stated.age_date is None else f"Age is taken on {day(stated.age_date)}."
+        return (
+            ""
+            if stated.age_date is None
+            else _("Age is taken on {day}.").format(day=day(stated.age_date))
+        )
     if stated.age_on is AgeOn.OWN_DATE:
         if stated.age_date is None:
-            return f"Age is taken on a date of its own, which is {ASK}"
-        return f"Age is taken on {day(stated.age_date)}."
-    text = _AGE_ON[stated.age_on]
+            return _(
+                "Age is taken on a date of its own, which is not stated: ask the organiser."
+            )
+        return _("Age is taken on {day}.").format(day=day(stated.age_date))
+    text = _(_AGE_ON[stated.age_on])
     if stated.age_date is None:
         return text
-    return f"{text} The date {day(stated.age_date)} is stated too, but does not decide."
+    return _("{text} The date {day} is stated too, but does not decide.").format(
+        text=text, day=day(stated.age_date)
+    )
 
 
 def _numbers(stated: Eligibility) -> Iterator[Point]:
     most, least = stated.entries_most, stated.riders_least
     if most is not None:
-        yield Point("most", "Entries", f"At most {count(most, 'rider')} may enter.")
+        yield Point(
+            "most",
+            _("Entries"),
+            ngettext(
+                "At most {number} rider may enter.", "At most {number} riders may enter.", most
+            ).format(number=number(most)),
+        )
     if stated.first_come is not None:
-        places = count(stated.first_come, "place")
-        goes = "goes" if stated.first_come == 1 else "go"
-        text = f"{capital(places)} {goes} to those who enter first."
-        yield Point("first-come", "Places, first come", text)
+        text = ngettext(
+            "{number} place goes to those who enter first.",
+            "{number} places go to those who enter first.",
+            stated.first_come,
+        ).format(number=capital(number(stated.first_come)))
+        yield Point("first-come", _("Places, first come"), text)
     if stated.beyond is not None:
-        yield Point("beyond", "Entries beyond", f"{capital(_BEYOND[stated.beyond])}.")
+        yield Point("beyond", _("Entries beyond"), f"{capital(_(_BEYOND[stated.beyond]))}.")
     elif most is not None:
-        yield missing("beyond", "Entries beyond", "what happens to further entries")
+        yield missing("beyond", _("Entries beyond"), _("what happens to further entries"))
     if least is not None:
-        text = f"It is ridden with {count(least, 'rider')} or more."
-        yield Point("least", "Riders needed", text if least else "It is ridden by any number.")
+        text = ngettext(
+            "It is ridden with {number} rider or more.",
+            "It is ridden with {number} riders or more.",
+            least,
+        ).format(number=number(least))
+        yield Point(
+            "least", _("Riders needed"), text if least else _("It is ridden by any number.")
+        )
     if stated.below is not None:
-        few = "With fewer" if least is not None else "With too few riders"
-        yield Point("below", "Too few riders", f"{few}, {_BELOW[stated.below]}.")
+        few, too_few = _BELOW[stated.below]
+        yield Point("below", _("Too few riders"), _(few if least is not None else too_few))
     elif least:
-        yield missing("below", "Too few riders", "what happens with fewer riders")
+        yield missing("below", _("Too few riders"), _("what happens with fewer riders"))

@@ -4,11 +4,10 @@ from collections.abc import Iterator
 
 from events.rules.answers_riding import RUN
 from events.rules.answers_words import (
-    ASK,
     ATTRIBUTES,
     Point,
     Topic,
-    joined,
+    either,
     missing,
     quoted,
     unique,
@@ -16,26 +15,28 @@ from events.rules.answers_words import (
 from events.rules.condition import Condition
 from events.rules.condition_words import describe, describe_limit, limit_sentence
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.riding import Limit
 from events.rules.words import Attribute, OutOfOrder, Per, Repeat
 
 _OUT_OF_ORDER = {
-    OutOfOrder.NOT_COUNTED: "A trick out of order is not counted.",
-    OutOfOrder.MARKED_DOWN: "A trick out of order is marked down.",
-    OutOfOrder.JUDGES_DECIDE: "The judges decide what a trick out of order is worth.",
+    OutOfOrder.NOT_COUNTED: mark("A trick out of order is not counted."),
+    OutOfOrder.MARKED_DOWN: mark("A trick out of order is marked down."),
+    OutOfOrder.JUDGES_DECIDE: mark("The judges decide what a trick out of order is worth."),
 }
 _REPEATS = {
-    Repeat.FREE: "Yes: you may repeat tricks freely.",
-    Repeat.DISCOURAGED: "You may repeat a trick, but it is discouraged.",
-    Repeat.ONCE: "No: each trick may be done only once.",
+    Repeat.FREE: mark("Yes: you may repeat tricks freely."),
+    Repeat.DISCOURAGED: mark("You may repeat a trick, but it is discouraged."),
+    Repeat.ONCE: mark("No: each trick may be done only once."),
     Repeat.ONCE_UNLESS_NOT_LANDED: (
-        "Each trick may be done only once, but again if the first was not landed."
+        mark("Each trick may be done only once, but again if the first was not landed.")
     ),
     Repeat.FIRST_COUNTS: (
-        "You may repeat a trick, but only the first time counts, even if it was missed."
+        mark("You may repeat a trick, but only the first time counts, even if it was missed.")
     ),
-    Repeat.BEST_COUNTS: "You may repeat a trick, but only the best one counts.",
-    Repeat.NOT_COUNTED: "You may repeat a trick, but the repeat is not counted.",
+    Repeat.BEST_COUNTS: mark("You may repeat a trick, but only the best one counts."),
+    Repeat.NOT_COUNTED: mark("You may repeat a trick, but the repeat is not counted."),
 }
 
 
@@ -43,10 +44,10 @@ def repeats(format: Format) -> Topic:
     """Whether a trick may be done again, and what makes two tricks different."""
     return Topic(
         "repeats",
-        "May I repeat a trick?",
-        RUN,
+        _("May I repeat a trick?"),
+        _(RUN),
         tuple(_repeats(format)),
-        f"Whether you may repeat a trick is {ASK}",
+        _("Whether you may repeat a trick is not stated: ask the organiser."),
     )
 
 
@@ -54,46 +55,55 @@ def _repeats(format: Format) -> Iterator[Point]:
     stated = format.repeats
     free = stated.rule is Repeat.FREE
     if stated.rule is None:
-        yield missing("rule", "Repeats", "whether you may repeat a trick")
+        yield missing("rule", _("Repeats"), _("whether you may repeat a trick"))
     else:
-        yield Point("rule", "Repeats", _REPEATS[stated.rule])
+        yield Point("rule", _("Repeats"), _(_REPEATS[stated.rule]))
     if stated.per is not None:
         text = (
-            "The same trick in another pass is a repeat too."
+            _("The same trick in another pass is a repeat too.")
             if stated.per is Per.RUN
-            else "The same trick in another pass is not a repeat."
+            else _("The same trick in another pass is not a repeat.")
         )
-        yield Point("per", "Repeats in another pass", text)
+        yield Point("per", _("Repeats in another pass"), text)
     elif not free:
-        what = "whether the same trick in another pass is a repeat"
-        yield missing("per", "Repeats in another pass", what)
+        what = _("whether the same trick in another pass is a repeat")
+        yield missing("per", _("Repeats in another pass"), what)
     if stated.differs_by is not None:
-        yield Point("differs", "Different tricks", _differing(stated.differs_by))
+        yield Point("differs", _("Different tricks"), _differing(stated.differs_by))
     elif not free:
-        yield missing("differs", "Different tricks", "what makes two tricks different")
+        yield missing("differs", _("Different tricks"), _("what makes two tricks different"))
     if stated.uses_limit is not None:
-        text = f"A repeat {'uses' if stated.uses_limit else 'does not use'} up a limit again."
-        yield Point("limits", "Repeats and limits", text)
+        text = (
+            _("A repeat uses up a limit again.")
+            if stated.uses_limit
+            else _("A repeat does not use up a limit again.")
+        )
+        yield Point("limits", _("Repeats and limits"), text)
     elif format.limits:
-        yield missing("limits", "Repeats and limits", "whether a repeat uses up a limit again")
+        yield missing(
+            "limits", _("Repeats and limits"), _("whether a repeat uses up a limit again")
+        )
 
 
 def _differing(attributes: tuple[Attribute, ...]) -> str:
-    new = [words for each, words in ATTRIBUTES.items() if each in attributes]
-    same = [words for each, words in ATTRIBUTES.items() if each not in attributes]
+    new = [_(words) for each, words in ATTRIBUTES.items() if each in attributes]
+    same = [_(words) for each, words in ATTRIBUTES.items() if each not in attributes]
     if not new:
-        return f"A change of {joined(same, 'or')} makes no new trick."
-    makes = f"A change of {joined(new, 'or')} makes a new trick"
-    return f"{makes}; a change of {joined(same, 'or')} does not." if same else f"{makes}."
+        return _("A change of {same} makes no new trick.").format(same=either(same))
+    if not same:
+        return _("A change of {new} makes a new trick.").format(new=either(new))
+    return _("A change of {new} makes a new trick; a change of {same} does not.").format(
+        new=either(new), same=either(same)
+    )
 
 
 def limits(format: Format) -> Topic:
     """What is banned, limited or asked for."""
-    label = "Limit"
+    label = _("Limit")
     if format.limits is None:
-        points = [missing("limits", label, "what is banned or limited")]
+        points = [missing("limits", label, _("what is banned or limited"))]
     elif not format.limits:
-        points = [Point("limits", label, "Nothing is banned or limited.")]
+        points = [Point("limits", label, _("Nothing is banned or limited."))]
     else:
         *codes, last = unique([*map(_limit_code, format.limits), "not kept"])
         points = [
@@ -101,14 +111,18 @@ def limits(format: Format) -> Topic:
             for code, limit in zip(codes, format.limits, strict=True)
         ]
         if silent := sum(limit.breach is None for limit in format.limits):
-            which = "a limit" if silent == len(format.limits) else "one of the other limits"
-            points.append(missing(last, "If not kept", f"what happens if {which} is not kept"))
+            what = (
+                _("what happens if a limit is not kept")
+                if silent == len(format.limits)
+                else _("what happens if one of the other limits is not kept")
+            )
+            points.append(missing(last, _("If not kept"), what))
     return Topic(
         "limits",
-        "What is banned or limited for me?",
-        RUN,
+        _("What is banned or limited for me?"),
+        _(RUN),
         tuple(points),
-        f"What is banned or limited is {ASK}",
+        _("What is banned or limited is not stated: ask the organiser."),
     )
 
 
@@ -126,7 +140,7 @@ def _limit(limit: Limit) -> str:
     text, say = describe_limit(limit), _say(limit)
     if not say or say == limit_sentence(limit).rstrip("."):
         return text
-    return f"{text} The organiser's words: {quoted(say)}."
+    return _("{text} The organiser's words: {words}.").format(text=text, words=quoted(say))
 
 
 def declared_order(format: Format) -> Topic:
@@ -135,22 +149,24 @@ def declared_order(format: Format) -> Topic:
     points = []
     if stated.binding is not None:
         text = (
-            "Yes: you must ride your tricks in the order you declared."
+            _("Yes: you must ride your tricks in the order you declared.")
             if stated.binding
-            else "No: the declared run is for information only."
+            else _("No: the declared run is for information only.")
         )
-        points.append(Point("binding", "Declared order", text))
+        points.append(Point("binding", _("Declared order"), text))
     else:
-        what = "whether you must ride in the declared order"
-        points.append(missing("binding", "Declared order", what))
+        what = _("whether you must ride in the declared order")
+        points.append(missing("binding", _("Declared order"), what))
     if stated.out_of_order is not None:
-        points.append(Point("worth", "Out of order", _OUT_OF_ORDER[stated.out_of_order]))
+        points.append(Point("worth", _("Out of order"), _(_OUT_OF_ORDER[stated.out_of_order])))
     elif stated.binding:
-        points.append(missing("worth", "Out of order", "what a trick out of order is worth"))
+        points.append(
+            missing("worth", _("Out of order"), _("what a trick out of order is worth"))
+        )
     return Topic(
         "order",
-        "Must I ride in the declared order?",
-        RUN,
+        _("Must I ride in the declared order?"),
+        _(RUN),
         tuple(points),
-        f"Whether you must ride in the declared order is {ASK}",
+        _("Whether you must ride in the declared order is not stated: ask the organiser."),
     )

@@ -4,35 +4,52 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from events.rules.language import gettext as _
+from events.rules.language import mark, mark_in, ngettext, pgettext
 from events.rules.units import plain
 from events.rules.words import Attribute
 
-ASK = "not stated: ask the organiser."
-
 # The place in the tuple is the number.
 _NUMBERS = (
-    *("no", "one", "two", "three", "four", "five", "six"),
-    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
-)
+    mark_in("number", "no"), mark_in("number", "one"), mark_in("number", "two"),
+    mark_in("number", "three"), mark_in("number", "four"), mark_in("number", "five"),
+    mark_in("number", "six"), mark_in("number", "seven"), mark_in("number", "eight"),
+    mark_in("number", "nine"), mark_in("number", "ten"), mark_in("number", "eleven"),
+    mark_in("number", "twelve"),
+)  # fmt: skip
 _ORDINALS = (
-    *("first", "second", "third", "fourth", "fifth", "sixth"),
-    *("seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth"),
-)
+    mark_in("ordinal", "first"), mark_in("ordinal", "second"), mark_in("ordinal", "third"),
+    mark_in("ordinal", "fourth"), mark_in("ordinal", "fifth"), mark_in("ordinal", "sixth"),
+    mark_in("ordinal", "seventh"), mark_in("ordinal", "eighth"), mark_in("ordinal", "ninth"),
+    mark_in("ordinal", "tenth"), mark_in("ordinal", "eleventh"),
+    mark_in("ordinal", "twelfth"),
+)  # fmt: skip
 ATTRIBUTES = {
-    Attribute.STANCE: "stance",
-    Attribute.APPROACH: "approach edge",
-    Attribute.DIRECTION: "direction",
-    Attribute.ROTATION: "rotation",
-    Attribute.GRAB: "grab",
-    Attribute.TAKEOFF: "take-off",
+    Attribute.STANCE: mark("stance"),
+    Attribute.APPROACH: mark("approach edge"),
+    Attribute.DIRECTION: mark("direction"),
+    Attribute.ROTATION: mark("rotation"),
+    Attribute.GRAB: mark("grab"),
+    Attribute.TAKEOFF: mark("take-off"),
 }
 # Not strftime: its names follow the locale of the server.
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_DAYS = (
+    mark("Monday"), mark("Tuesday"), mark("Wednesday"), mark("Thursday"), mark("Friday"),
+    mark("Saturday"), mark("Sunday"),
+)  # fmt: skip
 _MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
-_PARTS = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters"}
+    mark_in("month", "January"), mark_in("month", "February"), mark_in("month", "March"),
+    mark_in("month", "April"), mark_in("month", "May"), mark_in("month", "June"),
+    mark_in("month", "July"), mark_in("month", "August"), mark_in("month", "September"),
+    mark_in("month", "October"), mark_in("month", "November"), mark_in("month", "December"),
+)  # fmt: skip
+_PARTS = {
+    0: (mark("the start of the pass"), mark("the start of pass {number}")),
+    0.25: (mark("a quarter of the pass"), mark("a quarter of pass {number}")),
+    0.5: (mark("half of the pass"), mark("half of pass {number}")),
+    0.75: (mark("three quarters of the pass"), mark("three quarters of pass {number}")),
+    1: (mark("the end of the pass"), mark("the end of pass {number}")),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,57 +91,61 @@ class Topic:
 
 def missing(code: str, label: str, what: str) -> Point:
     """The point that something is not stated; `what` is its subject in the singular."""
-    return Point(code, label, f"{capital(what)} is {ASK}", stated=False)
+    text = _("{what} is not stated: ask the organiser.").format(what=capital(what))
+    return Point(code, label, text, stated=False)
 
 
 def all_missing(code: str, label: str, things: Sequence[str], lead: str = "") -> list[Point]:
     """One point for several things that are not stated; none where there is nothing."""
     if not things:
         return []
-    verb = "is" if len(things) == 1 else "are"
-    listed = f"{lead}{joined(things)}"
-    return [Point(code, label, f"{capital(listed)} {verb} {ASK}", stated=False)]
+    said = ngettext(
+        "{what} is not stated: ask the organiser.",
+        "{what} are not stated: ask the organiser.",
+        len(things),
+    )
+    what = capital(f"{lead}{joined(things)}")
+    return [Point(code, label, said.format(what=what), stated=False)]
 
 
 def number(value: int) -> str:
     """A count in words up to twelve ("no" for 0), in figures beyond."""
-    return _NUMBERS[value] if 0 <= value < len(_NUMBERS) else str(value)
-
-
-def count(value: int, noun: str) -> str:
-    """A count with its noun: "no falls", "one fall", "two falls"."""
-    return f"{number(value)} {noun if value == 1 else plural(noun)}"
-
-
-def plural(noun: str) -> str:
-    """The regular plural."""
-    return f"{noun}es" if noun.endswith(("s", "x", "ch", "sh")) else f"{noun}s"
+    return pgettext("number", _NUMBERS[value]) if 0 <= value < len(_NUMBERS) else str(value)
 
 
 def ordinal(value: int) -> str:
     """The place in a row: "first" up to "twelfth", then "13th"."""
     if 1 <= value <= len(_ORDINALS):
-        return _ORDINALS[value - 1]
-    teen = value % 100 in (11, 12, 13)
-    return f"{value}{'th' if teen else {1: 'st', 2: 'nd', 3: 'rd'}.get(value % 10, 'th')}"
+        return pgettext("ordinal", _ORDINALS[value - 1])
+    if value % 100 in (11, 12, 13) or value % 10 not in (1, 2, 3):
+        return _("{number}th").format(number=value)
+    return (_("{number}st"), _("{number}nd"), _("{number}rd"))[value % 10 - 1].format(
+        number=value
+    )
 
 
-def joined(items: Iterable[str], word: str = "and") -> str:
+def joined(items: Iterable[str]) -> str:
     """Items as a sentence lists them: "a", "a and b", "a, b and c"."""
+    return _listed(items, _("{first} and {last}"))
+
+
+def either(items: Iterable[str]) -> str:
+    """Items to choose from: "a", "a or b", "a, b or c"."""
+    return _listed(items, _("{first} or {last}"))
+
+
+def _listed(items: Iterable[str], pair: str) -> str:
     listed = list(items)
     if len(listed) < 2:
         return "".join(listed)
-    return f"{', '.join(listed[:-1])} {word} {listed[-1]}"
+    # In some languages a clause ends with a comma of its own, which is one too many here.
+    first = ", ".join(each.removesuffix(",") for each in listed[:-1])
+    return pair.format(first=first, last=listed[-1])
 
 
 def capital(text: str) -> str:
     """The text with a capital first letter."""
     return text[:1].upper() + text[1:]
-
-
-def article(noun: str) -> str:
-    """The noun with "a" or "an"."""
-    return f"an {noun}" if noun[:1].lower() in "aeiou" else f"a {noun}"
 
 
 def sentence(text: str) -> str:
@@ -135,25 +156,49 @@ def sentence(text: str) -> str:
 
 def quoted(text: str) -> str:
     """Words that somebody typed, on one line, in quotation marks."""
-    return f'"{" ".join(text.split())}"'
+    return _('"{words}"').format(words=" ".join(text.split()))
 
 
-def measure(value: float, unit: str) -> str:
-    """A number with its unit written out: "1 second", "25 seconds"."""
-    return f"{plain(value)} {unit if value == 1 else plural(unit)}"
-
-
-def part(fraction: float, of: str = "the pass") -> str:
+def part(fraction: float, pass_no: int | None = None) -> str:
     """A part of the pass: "three quarters of the pass", "80 % of pass 2"."""
-    if fraction in (0, 1):
-        return f"the {'end' if fraction else 'start'} of {of}"
-    share = _PARTS.get(fraction) or f"{plain(round(100 * fraction, 2))} %"
-    return f"{share} of {of}"
+    of_any, of_one = _PARTS.get(
+        fraction, (mark("{share} % of the pass"), mark("{share} % of pass {number}"))
+    )
+    share = plain(round(100 * fraction, 2))
+    return _(of_any if pass_no is None else of_one).format(share=share, number=pass_no)
+
+
+def in_seconds(value: float) -> str:
+    """A time: "1 second", "25 seconds"."""
+    return _measure(value, ngettext("{number} second", "{number} seconds", _many(value)))
+
+
+def in_minutes(value: float) -> str:
+    """A time: "1 minute", "25 minutes"."""
+    return _measure(value, ngettext("{number} minute", "{number} minutes", _many(value)))
+
+
+def in_points(value: float) -> str:
+    """Points: "1 point", "2.5 points"."""
+    return _measure(value, ngettext("{number} point", "{number} points", _many(value)))
+
+
+def _many(value: float) -> int:
+    return 1 if value == 1 else 2
+
+
+def _measure(value: float, words: str) -> str:
+    return words.format(number=plain(value))
 
 
 def day(when: date) -> str:
     """A date: "Saturday 12 June 2027"."""
-    return f"{_DAYS[when.weekday()]} {when.day} {_MONTHS[when.month - 1]} {when.year}"
+    return _("{weekday} {day} {month} {year}").format(
+        weekday=_(_DAYS[when.weekday()]),
+        day=when.day,
+        month=pgettext("month", _MONTHS[when.month - 1]),
+        year=when.year,
+    )
 
 
 def moment(when: datetime) -> str:

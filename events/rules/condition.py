@@ -7,6 +7,7 @@ from itertools import product
 from typing import Any
 
 from events.rules import schema
+from events.rules.language import mark
 from events.rules.notation_words import NameKey, name_key
 from events.rules.trick import Air, Direction, Edge, Family, Stance, Takeoff, Trick
 
@@ -35,40 +36,62 @@ class Condition:
     `any_of` holds where one of its conditions does, `unless` excludes the tricks it meets.
     """
 
-    invert: bool | None = schema.yes_no("Invert", "Board over the head.")
-    family: tuple[Family, ...] | None = schema.choices(Family, "Family", "Kinds of trick.")
+    invert: bool | None = schema.yes_no(mark("Invert"), mark("Board over the head."))
+    family: tuple[Family, ...] | None = schema.choices(
+        Family, mark("Family"), mark("Kinds of trick.")
+    )
     form: tuple[str, ...] | None = schema.list_of_words(
-        "Form", "Kinds within a family, such as double, flip or boardslide."
+        mark("Form"), mark("Kinds within a family, such as double, flip or boardslide.")
     )
     takeoff: tuple[Takeoff, ...] | None = schema.choices(
-        Takeoff, "Take-off", "Where it leaves the water."
+        Takeoff, mark("Take-off"), mark("Where it leaves the water.")
     )
-    approach: tuple[Edge, ...] | None = schema.choices(Edge, "Approach", "Edge of the cut.")
+    approach: tuple[Edge, ...] | None = schema.choices(
+        Edge, mark("Approach"), mark("Edge of the cut.")
+    )
     direction: tuple[Direction, ...] | None = schema.choices(
-        Direction, "Direction", "First turn of the spin."
+        Direction, mark("Direction"), mark("First turn of the spin.")
     )
-    stance: tuple[Stance, ...] | None = schema.choices(Stance, "Stance", "Stance at take-off.")
+    stance: tuple[Stance, ...] | None = schema.choices(
+        Stance, mark("Stance"), mark("Stance at take-off.")
+    )
     rotation: int | None = schema.whole(
-        "Rotation of exactly", "Landed turn.", most=3600, unit="degrees"
+        mark("Rotation of exactly"), mark("Landed turn."), most=3600, unit="degrees"
     )
     rotation_over: int | None = schema.whole(
-        "Rotation over", "Tricks that turn further than this.", most=3600, unit="degrees"
+        mark("Rotation over"),
+        mark("Tricks that turn further than this."),
+        most=3600,
+        unit="degrees",
     )
     rotation_under: int | None = schema.whole(
-        "Rotation under", "Tricks that turn less than this.", most=3600, unit="degrees"
+        mark("Rotation under"),
+        mark("Tricks that turn less than this."),
+        most=3600,
+        unit="degrees",
     )
-    handle_pass: bool | None = schema.yes_no("Handle pass", "Handle passed behind the back.")
-    grabbed: bool | None = schema.yes_no("Grabbed", "With any grab, or with none.")
-    grab: tuple[str, ...] | None = schema.list_of_words("Grabs", "These grabs only.")
-    blind: bool | None = schema.yes_no("Blind landing", "Landed looking away from the boat.")
-    air: tuple[Air, ...] | None = schema.choices(Air, "Air", "How much air it takes.")
+    handle_pass: bool | None = schema.yes_no(
+        mark("Handle pass"), mark("Handle passed behind the back.")
+    )
+    grabbed: bool | None = schema.yes_no(mark("Grabbed"), mark("With any grab, or with none."))
+    grab: tuple[str, ...] | None = schema.list_of_words(
+        mark("Grabs"), mark("These grabs only.")
+    )
+    blind: bool | None = schema.yes_no(
+        mark("Blind landing"), mark("Landed looking away from the boat.")
+    )
+    air: tuple[Air, ...] | None = schema.choices(
+        Air, mark("Air"), mark("How much air it takes.")
+    )
     tier_over: int | None = schema.whole(
-        "Difficulty over", "Tricks of a higher difficulty, 1 to 10.", most=10
+        mark("Difficulty over"), mark("Tricks of a higher difficulty, 1 to 10."), most=10
     )
     tier_under: int | None = schema.whole(
-        "Difficulty under", "Tricks of a lower difficulty, 1 to 10.", most=11
+        mark("Difficulty under"), mark("Tricks of a lower difficulty, 1 to 10."), most=11
     )
-    trick: tuple[str, ...] | None = schema.list_of_words("Tricks", "These tricks by name.")
+    trick: tuple[str, ...] | None = schema.list_of_words(
+        mark("Tricks"), mark("These tricks by name.")
+    )
     any_of: tuple["Condition", ...] | None = None
     unless: "Condition | None" = None
 

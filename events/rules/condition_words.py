@@ -1,45 +1,53 @@
 """Conditions and limits in words: noun phrases and sentences made from the data alone."""
 
+from collections.abc import Callable
 from dataclasses import fields
 
-from events.rules.answers_words import ASK, ATTRIBUTES, article, joined, number, plural
+from events.rules.answers_words import ATTRIBUTES, either, joined, number
 from events.rules.condition import Condition
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.riding import Limit
 from events.rules.trick import Air, Direction, Edge, Family, Stance, Takeoff
 from events.rules.words import Breach, Per, UsedBy
 
-_FAMILIES = {
-    Family.SURFACE: "surface trick",
-    Family.OLLIE: "ollie",
-    Family.STRAIGHT_AIR: "straight air",
-    Family.SPIN: "spin",
-    Family.BACKROLL: "backroll",
-    Family.FRONTROLL: "frontroll",
-    Family.TANTRUM: "tantrum",
-    Family.RALEY: "raley",
-    Family.MOBE: "mobe",
-    Family.RAIL: "rail trick",
+# The noun for one trick or for many.
+_FAMILIES: dict[Family, Callable[[int], str]] = {
+    Family.SURFACE: lambda many: ngettext("surface trick", "surface tricks", many),
+    Family.OLLIE: lambda many: ngettext("ollie", "ollies", many),
+    Family.STRAIGHT_AIR: lambda many: ngettext("straight air", "straight airs", many),
+    Family.SPIN: lambda many: ngettext("spin", "spins", many),
+    Family.BACKROLL: lambda many: ngettext("backroll", "backrolls", many),
+    Family.FRONTROLL: lambda many: ngettext("frontroll", "frontrolls", many),
+    Family.TANTRUM: lambda many: ngettext("tantrum", "tantrums", many),
+    Family.RALEY: lambda many: ngettext("raley", "raleys", many),
+    Family.MOBE: lambda many: ngettext("mobe", "mobes", many),
+    Family.RAIL: lambda many: ngettext("rail trick", "rail tricks", many),
 }
 _TAKEOFFS = {
-    Takeoff.FLATS: "on the flats",
-    Takeoff.ONE_WAKE: "off one wake",
-    Takeoff.WAKE_TO_WAKE: "from wake to wake",
-    Takeoff.DOUBLE_UP: "off the double-up",
-    Takeoff.RAIL: "on a rail",
+    Takeoff.FLATS: mark("on the flats"),
+    Takeoff.ONE_WAKE: mark("off one wake"),
+    Takeoff.WAKE_TO_WAKE: mark("from wake to wake"),
+    Takeoff.DOUBLE_UP: mark("off the double-up"),
+    Takeoff.RAIL: mark("on a rail"),
 }
-_STANCES = {Stance.REGULAR: "regular-stance", Stance.SWITCH: "switch"}
-_EDGES = {Edge.HEELSIDE: "heelside", Edge.TOESIDE: "toeside", Edge.EITHER: "either-edge"}
-_AIRS = {Air.BIG: "big", Air.STANDARD: "standard", Air.SMALL: "small"}
+_STANCES = {Stance.REGULAR: mark("regular-stance"), Stance.SWITCH: mark("switch")}
+_EDGES = {
+    Edge.HEELSIDE: mark("heelside"),
+    Edge.TOESIDE: mark("toeside"),
+    Edge.EITHER: mark("either-edge"),
+}
+_AIRS = {Air.BIG: mark("big"), Air.STANDARD: mark("standard"), Air.SMALL: mark("small")}
 _BREACHES = {
-    Breach.NOT_COUNTED: "Tricks that break this are not counted.",
-    Breach.MOVED_UP: "A rider who breaks this is moved up a division.",
-    Breach.DISQUALIFIED: "A rider who breaks this is disqualified.",
-    Breach.JUDGES_DECIDE: "The judges decide what a breach means.",
-    Breach.FOR_INFORMATION: "This is for information only.",
+    Breach.NOT_COUNTED: mark("Tricks that break this are not counted."),
+    Breach.MOVED_UP: mark("A rider who breaks this is moved up a division."),
+    Breach.DISQUALIFIED: mark("A rider who breaks this is disqualified."),
+    Breach.JUDGES_DECIDE: mark("The judges decide what a breach means."),
+    Breach.FOR_INFORMATION: mark("This is for information only."),
 }
 _USED = {
-    UsedBy.TRIED: "Tricks tried use it up, landed or not.",
-    UsedBy.LANDED: "Only landed tricks use it up.",
+    UsedBy.TRIED: mark("Tricks tried use it up, landed or not."),
+    UsedBy.LANDED: mark("Only landed tricks use it up."),
 }
 
 
@@ -56,19 +64,23 @@ def describe_limit(limit: Limit) -> str:
     sentences = [limit_sentence(limit)]
     numbers = (limit.most, limit.least)
     if limit.per is None and limit.pass_no is None and any(numbers):
-        sentences.append(f"Whether that is for each pass or for the run is {ASK}")
+        sentences.append(
+            _("Whether that is for each pass or for the run is not stated: ask the organiser.")
+        )
     if limit.inverted_spins is not None:
         sentences.append(
-            "Inverted spins count here too."
+            _("Inverted spins count here too.")
             if limit.inverted_spins
-            else "Inverted spins do not count here."
+            else _("Inverted spins do not count here.")
         )
     elif _asks_spins(limit.when):
-        sentences.append(f"Whether an inverted spin uses it too is {ASK}")
+        sentences.append(
+            _("Whether an inverted spin uses it too is not stated: ask the organiser.")
+        )
     if limit.used_by is not None:
-        sentences.append(_USED[limit.used_by])
+        sentences.append(_(_USED[limit.used_by]))
     if limit.breach is not None:
-        sentences.append(_BREACHES[limit.breach])
+        sentences.append(_(_BREACHES[limit.breach]))
     return " ".join(sentences)
 
 
@@ -81,52 +93,64 @@ def _asks_spins(condition: Condition | None) -> bool:
 def limit_sentence(limit: Limit) -> str:
     """How many of which tricks, where: one sentence, short enough for paper."""
     condition = limit.when or Condition()
-    where = _where(limit)
+    where, tail = _where(limit), _tail(condition)
     most, least = limit.most, limit.least
     if most == 0 and not least:
         if condition.unless is not None and _stated(condition) == {"unless"}:
-            return f"Only {describe(condition.unless)}{where}."
-        what = _core(condition, many=True, counted=False)
-        return f"No {what}{where}{_tail(condition)}."
-    several = _core(condition, many=True, counted=True)
+            return _("Only {tricks}.").format(tricks=describe(condition.unless) + where)
+        tricks = _core(condition, many=True, counted=False)
+        return _("No {tricks}.").format(tricks=tricks + where + tail)
     alike = _alike(limit)
     comma = "," if alike.startswith(",") and where else ""
     where = f"{alike}{comma}{where}"
-    end = f"{where}{_tail(condition)}."
+    several = _core(condition, many=True, counted=True) + where
     if most is None and least is None:
-        return f"How many {several}{where}{_tail(condition, close=True)} may be done is {ASK}"
+        close = _tail(condition, close=True)
+        said = _("How many {tricks} may be done is not stated: ask the organiser.")
+        return said.format(tricks=several + close)
     if most is None and not least:
-        return f"There is no least number of {several}{end}"
+        return _("There is no least number of {tricks}.").format(tricks=several + tail)
+    last = least if most is None else most
+    tricks = _core(condition, many=last != 1, counted=True) + where + tail
+    return _quantity(least, most).format(
+        least=number(least or 0), most=number(most or 0), tricks=tricks
+    )
+
+
+def _quantity(least: int | None, most: int | None) -> str:
     if most is None:
-        quantity, last = f"At least {number(least or 0)}", least
-    elif not least:
-        quantity, last = f"At most {number(most)}", most
-    elif least == most:
-        quantity, last = f"Exactly {number(most)}", most
-    else:
-        quantity, last = f"At least {number(least)} and at most {number(most)}", most
-    return f"{quantity} {_core(condition, many=last != 1, counted=True)}{end}"
+        return _("At least {least} {tricks}.")
+    if not least:
+        return _("At most {most} {tricks}.")
+    if least == most:
+        return _("Exactly {most} {tricks}.")
+    return _("At least {least} and at most {most} {tricks}.")
 
 
 def _where(limit: Limit) -> str:
-    over_run = " over the run" if limit.per is Per.RUN else ""
+    """Where it holds, with a space before it."""
     if limit.pass_no is not None:
-        return f" in pass {limit.pass_no}{over_run}"
+        said = _("in pass {number}").format(number=limit.pass_no)
+        over = [_("over the run")] if limit.per is Per.RUN else []
+        return " " + " ".join([said, *over])
     if limit.per is Per.PASS:
-        return " in any pass" if limit.most == 0 and not limit.least else " in each pass"
-    return " in the run" if limit.per is Per.RUN else ""
+        none = limit.most == 0 and not limit.least
+        return " " + (_("in any pass") if none else _("in each pass"))
+    return " " + _("in the run") if limit.per is Per.RUN else ""
 
 
 def _alike(limit: Limit) -> str:
     """What the tricks that are counted together have in common."""
     if limit.differs_by is None:
         return ""
-    names = [name for each, name in ATTRIBUTES.items() if each in limit.differs_by]
+    names = [_(name) for each, name in ATTRIBUTES.items() if each in limit.differs_by]
     if not names:
-        return ", all counted together"
+        return ", " + _("all counted together")
     if limit.least and limit.most is None:
-        return f", each with another {joined(names, 'or')}"
-    return f"{', all' if limit.most != 1 else ''} with the same {joined(names)}"
+        return ", " + _("each with another {names}").format(names=either(names))
+    if limit.most == 1:
+        return " " + _("with the same {names}").format(names=joined(names))
+    return ", " + _("all with the same {names}").format(names=joined(names))
 
 
 def _stated(condition: Condition) -> set[str]:
@@ -138,7 +162,8 @@ def _stated(condition: Condition) -> set[str]:
 def _tail(condition: Condition, close: bool = False) -> str:
     if condition.unless is None:
         return ""
-    return f", except {describe(condition.unless)}{',' if close else ''}"
+    tail = _("except {tricks}").format(tricks=describe(condition.unless))
+    return f", {tail}{',' if close else ''}"
 
 
 def _core(condition: Condition, *, many: bool, counted: bool) -> str:
@@ -150,52 +175,61 @@ def _core(condition: Condition, *, many: bool, counted: bool) -> str:
     among = ""
     if condition.any_of:
         alone = stated == {"any_of"}
-        options = joined(
-            [_option(each, many or not alone, counted and alone) for each in condition.any_of],
-            "or",
+        options = either(
+            _option(each, many or not alone, counted and alone) for each in condition.any_of
         )
         if alone:
             return options
-        among = f"among {options}"
-    words = [*_before(condition), _head(condition, many), *_after(condition), among]
+        among = _("among {tricks}").format(tricks=options)
+    before = " ".join(word for word in _before(condition) if word)
+    noun = _head(condition, many)
+    words = [_kind(before, noun), *_after(condition), among]
     return " ".join(word for word in words if word)
+
+
+def _kind(before: str, noun: str) -> str:
+    """In some languages these words stand behind the noun."""
+    return _("{words} {noun}").format(words=before, noun=noun) if before else noun
 
 
 def _option(condition: Condition, many: bool, counted: bool) -> str:
     core = _core(condition, many=many, counted=counted)
     unless = condition.unless
-    return core if unless is None else f"{core} (except {describe(unless)})"
+    if unless is None:
+        return core
+    return f"{core} ({_('except {tricks}').format(tricks=describe(unless))})"
 
 
 def _names(names: tuple[str, ...] | None) -> str:
-    return joined([" ".join(name.split()) for name in names or ()], "or")
+    return either(" ".join(name.split()) for name in names or ())
 
 
 def _head(condition: Condition, many: bool) -> str:
+    of = 2 if many else 1
     if condition.family:
-        nouns = [_FAMILIES[family] for family in condition.family]
-    else:
-        nouns = ["invert" if condition.invert else "trick"]
-    return joined([plural(noun) if many else noun for noun in nouns], "or")
+        return either(_FAMILIES[family](of) for family in condition.family)
+    if condition.invert:
+        return ngettext("invert", "inverts", of)
+    return ngettext("trick", "tricks", of)
 
 
 def _before(condition: Condition) -> list[str]:
     words = [
-        joined([_STANCES[stance] for stance in condition.stance or ()], "or"),
-        joined([_EDGES[edge] for edge in condition.approach or ()], "or"),
+        either(_(_STANCES[stance]) for stance in condition.stance or ()),
+        either(_(_EDGES[edge]) for edge in condition.approach or ()),
     ]
     if condition.direction and Direction.NONE not in condition.direction:
-        words.append(joined([direction.value for direction in condition.direction], "or"))
+        words.append(either(direction.value for direction in condition.direction))
     if condition.invert and condition.family:
-        words.append("inverted")
-    words.append(joined([" ".join(form.split()) for form in condition.form or ()], "or"))
+        words.append(_("inverted"))
+    words.append(either(" ".join(form.split()) for form in condition.form or ()))
     return words
 
 
 def _after(condition: Condition) -> list[str]:
     return [
         *_turning(condition),
-        joined([_TAKEOFFS[takeoff] for takeoff in condition.takeoff or ()], "or"),
+        either(_(_TAKEOFFS[takeoff]) for takeoff in condition.takeoff or ()),
         joined(_with(condition)),
         *_being(condition),
     ]
@@ -204,48 +238,54 @@ def _after(condition: Condition) -> list[str]:
 def _turning(condition: Condition) -> list[str]:
     turns = []
     if condition.rotation is not None:
-        turns.append(f"of {condition.rotation}°")
+        turns.append(_("of {turn}°").format(turn=condition.rotation))
     if condition.rotation_over is not None:
-        turns.append(f"over {condition.rotation_over}°")
+        turns.append(_("over {turn}°").format(turn=condition.rotation_over))
     if condition.rotation_under is not None:
-        turns.append(f"under {condition.rotation_under}°")
+        turns.append(_("under {turn}°").format(turn=condition.rotation_under))
     words = [joined(turns)]
     if condition.direction and Direction.NONE in condition.direction:
         others = [each.value for each in condition.direction if each is not Direction.NONE]
-        words.append(f"turning {joined([*others, 'in no named direction'], 'or')}")
+        ways = either([*others, _("in no named direction")])
+        words.append(_("turning {ways}").format(ways=ways))
     return words
 
 
 def _with(condition: Condition) -> list[str]:
     words = []
     if condition.grab:
-        grabs = [" ".join(grab.split()) for grab in condition.grab]
-        words.append(f"with {article(joined(grabs, 'or'))} grab")
+        grabs = either(" ".join(grab.split()) for grab in condition.grab)
+        vowel = grabs[:1].lower() in "aeiou"
+        said = _("with an {grabs} grab") if vowel else _("with a {grabs} grab")
+        words.append(said.format(grabs=grabs))
     if condition.grabbed is not None and not (condition.grabbed and condition.grab):
-        words.append("with a grab" if condition.grabbed else "without a grab")
+        words.append(_("with a grab") if condition.grabbed else _("without a grab"))
     if condition.handle_pass is not None:
-        words.append("with a handle pass" if condition.handle_pass else "without a handle pass")
+        words.append(
+            _("with a handle pass") if condition.handle_pass else _("without a handle pass")
+        )
     if condition.air:
-        words.append(f"with {joined([_AIRS[air] for air in condition.air], 'or')} air")
+        sizes = either(_(_AIRS[air]) for air in condition.air)
+        words.append(_("with {sizes} air").format(sizes=sizes))
     return words
 
 
 def _being(condition: Condition) -> list[str]:
     words = []
     if condition.blind is not None:
-        words.append("landed blind" if condition.blind else "not landed blind")
+        words.append(_("landed blind") if condition.blind else _("not landed blind"))
     tiers = []
     if condition.tier_over is not None:
-        tiers.append(f"over {condition.tier_over}")
+        tiers.append(_("over {tier}").format(tier=condition.tier_over))
     if condition.tier_under is not None:
-        tiers.append(f"under {condition.tier_under}")
+        tiers.append(_("under {tier}").format(tier=condition.tier_under))
     if tiers:
-        words.append(f"of difficulty {joined(tiers)}")
+        words.append(_("of difficulty {tiers}").format(tiers=joined(tiers)))
     if condition.invert is False:
-        words.append("other than inverts")
+        words.append(_("other than inverts"))
     if condition.trick:
-        words.append(f"named {_names(condition.trick)}")
+        words.append(_("named {names}").format(names=_names(condition.trick)))
     # A list stated to be empty names no trick at all, whatever else is stated.
     if any(getattr(condition, name) == () for name in _stated(condition)):
-        words.append("of no stated kind")
+        words.append(_("of no stated kind"))
     return words

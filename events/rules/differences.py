@@ -22,10 +22,12 @@ from events.rules.answers_words import (
 from events.rules.condition import Condition
 from events.rules.condition_words import describe
 from events.rules.format import Format, Override
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.units import Amount, plain
 
-EXCEPTIONS = "Exceptions"
-OTHER = "Other values"
+EXCEPTIONS = mark("Exceptions")
+OTHER = mark("Other values")
 
 Path = tuple[str | int, ...]
 
@@ -62,12 +64,16 @@ def _in_sentences(old: Format, new: Format) -> Iterator[Difference]:
 
 def _change(label: str, was: Point | None, now: Point | None) -> str:
     if was is None:
-        text = f"added. {quoted(now.text)}" if now is not None else "changed."
-    elif now is None:
-        text = f"removed. It was {quoted(was.text)}"
-    else:
-        text = f"was {quoted(was.text)} Now {quoted(now.text)}"
-    return f"{label}: {text}"
+        if now is None:
+            return _("{label}: changed.").format(label=label)
+        return _("{label}: added. {now}").format(label=label, now=quoted(now.text))
+    if now is None:
+        return _("{label}: removed. It was {before}").format(
+            label=label, before=quoted(was.text)
+        )
+    return _("{label}: was {before} Now {now}").format(
+        label=label, before=quoted(was.text), now=quoted(now.text)
+    )
 
 
 def _in_overrides(old: Format, new: Format) -> Iterator[Difference]:
@@ -79,8 +85,8 @@ def _in_overrides(old: Format, new: Format) -> Iterator[Difference]:
         # An exception tells what differs from the base of its own edition.
         old_text = None if was is None else Point(key, key, exception(old, was))
         new_text = None if now is None else Point(key, key, exception(new, now))
-        text = _change("Exception", old_text, new_text)
-        yield Difference(f"exceptions: {key}", EXCEPTIONS, text)
+        text = _change(_("Exception"), old_text, new_text)
+        yield Difference(f"exceptions: {key}", _(EXCEPTIONS), text)
 
 
 def _overrides(format: Format) -> dict[str, Override]:
@@ -94,8 +100,9 @@ def _unseen(old: Format, new: Format) -> Iterator[Difference]:
     for path, label, was, now in changed_values(old, new):
         if _sentences(with_value(old, path, now)) != said:
             continue
-        text = f"{label}: was {_value(was)}. Now {_value(now)}."
-        yield Difference(".".join(map(str, path)), OTHER, text)
+        sentence = _("{label}: was {before}. Now {now}.")
+        text = sentence.format(label=label, before=_value(was), now=_value(now))
+        yield Difference(".".join(map(str, path)), _(OTHER), text)
 
 
 def _sentences(format: Format) -> tuple[tuple[Point, ...], ...]:
@@ -110,9 +117,9 @@ def _reordered(old: Format, new: Format) -> Iterator[Difference]:
             continue
         rest = list(now)
         if len(was) == len(now) and all(_taken(entry, rest) for entry in was):
-            label = each.metadata["spec"].label if "spec" in each.metadata else EXCEPTIONS
-            text = f"{label}: the same, listed in another order."
-            yield Difference(f"{each.name}: order", OTHER, text)
+            label = each.metadata["spec"].label if "spec" in each.metadata else _(EXCEPTIONS)
+            text = _("{label}: the same, listed in another order.").format(label=label)
+            yield Difference(f"{each.name}: order", _(OTHER), text)
 
 
 def _taken(entry: object, rest: list[Any]) -> bool:
@@ -179,9 +186,9 @@ def with_value(holder: Any, path: Path, value: Any) -> Any:
 
 def _value(value: Any) -> str:
     if value is None:
-        return "not stated"
+        return _("not stated")
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return _("yes") if value else _("no")
     if isinstance(value, datetime):
         return moment(value)
     if isinstance(value, date):
@@ -193,5 +200,5 @@ def _value(value: Any) -> str:
     if isinstance(value, StrEnum | str):
         return quoted(value)
     if isinstance(value, tuple):
-        return joined(_value(each) for each in value) or "none"
+        return joined(_value(each) for each in value) or _("none")
     return str(value)

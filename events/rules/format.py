@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from events.rules import schema, words
+from events.rules.language import mark
 from events.rules.riding import (
     DeclaredOrder,
     DoubleUp,
@@ -39,33 +40,39 @@ class Override:
 class Format:
     """A whole format. Build one with `events.rules.loading.load_format`."""
 
-    name: str | None = schema.words("Name", "What this format is called.")
-    passes: Passes = schema.group(Passes, "Passes", "How a run is made up.")
+    name: str | None = schema.words(mark("Name"), mark("What this format is called."))
+    passes: Passes = schema.group(Passes, mark("Passes"), mark("How a run is made up."))
     declared_order: DeclaredOrder = schema.group(
-        DeclaredOrder, "Declared order", "Whether riders are held to it."
+        DeclaredOrder, mark("Declared order"), mark("Whether riders are held to it.")
     )
-    falls: Falls = schema.group(Falls, "Falls", "What a fall costs.")
+    falls: Falls = schema.group(Falls, mark("Falls"), mark("What a fall costs."))
     double_ups: tuple[DoubleUp, ...] | None = schema.entries(
-        DoubleUp, "Bonus tricks", "Double-ups and other extras after a pass."
+        DoubleUp, mark("Bonus tricks"), mark("Double-ups and other extras after a pass.")
     )
     pickup_cutoffs: tuple[PickupCutoff, ...] | None = schema.entries(
-        PickupCutoff, "No-pick-up markers", "Past these the boat does not come back."
+        PickupCutoff,
+        mark("No-pick-up markers"),
+        mark("Past these the boat does not come back."),
     )
-    repeats: Repeats = schema.group(Repeats, "Repeats", "Doing the same trick again.")
+    repeats: Repeats = schema.group(
+        Repeats, mark("Repeats"), mark("Doing the same trick again.")
+    )
     limits: tuple[Limit, ...] | None = schema.entries(
-        Limit, "Limits", "What is banned, limited or asked for."
+        Limit, mark("Limits"), mark("What is banned, limited or asked for.")
     )
-    boat: Boat = schema.group(Boat, "Boat", "Boat, speed, rope and weight.")
+    boat: Boat = schema.group(Boat, mark("Boat"), mark("Boat, speed, rope and weight."))
     rounds: tuple[Round, ...] | None = schema.entries(
-        Round, "Rounds", "From the first to the final."
+        Round, mark("Rounds"), mark("From the first to the final.")
     )
-    division: Eligibility = schema.group(Eligibility, "Who may ride", "Age, sex and numbers.")
-    judging: Judging = schema.group(Judging, "Judging", "What is marked.")
-    clock: Clock = schema.group(Clock, "Clock", "Deadlines.")
+    division: Eligibility = schema.group(
+        Eligibility, mark("Who may ride"), mark("Age, sex and numbers.")
+    )
+    judging: Judging = schema.group(Judging, mark("Judging"), mark("What is marked."))
+    clock: Clock = schema.group(Clock, mark("Clock"), mark("Deadlines."))
     notes: tuple[Note, ...] | None = schema.entries(
-        Note, "Other rules", "What riders must know and no value above says."
+        Note, mark("Other rules"), mark("What riders must know and no value above says.")
     )
-    route: Route = schema.group(Route, "Planning figures", "Course used by riding.")
+    route: Route = schema.group(Route, mark("Planning figures"), mark("Course used by riding."))
     overrides: tuple[Override, ...] = ()
 
     def pass_length(self, pass_no: int) -> float | None:

@@ -63,6 +63,11 @@ def mark(message: str) -> str:
     return message
 
 
+def mark_in(context: str, message: str) -> str:
+    """`mark` for a message that is looked up with `pgettext`."""
+    return message
+
+
 def spoken() -> str:
     """The code of the language that is spoken now ("en", "de"): part of the key of whatever
     keeps sentences."""

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from events.rules.answers_words import joined
+from events.rules.answers_words import either
 from events.rules.language import gettext as _
 from events.rules.language import mark, ngettext
 
@@ -76,7 +76,7 @@ class Problem(NamedTuple):
         words = f"{self.where}: {self.message}" if self.where else self.message
         if not self.suggestions:
             return words
-        asked = _("Did you mean {names}?").format(names=joined(self.suggestions, "or"))
+        asked = _("Did you mean {names}?").format(names=either(self.suggestions))
         return f"{words} {asked}"
 
 

@@ -6,10 +6,38 @@ from difflib import get_close_matches
 from events.rules.answers_words import joined, quoted
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format, Override, named
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.loading import read_group
 from events.rules.reading import misspelt
 
 KINDS = ("division", "round", "boat")
+_NO_SUCH = {
+    "division": mark(
+        "The format has no division {name}; {near} may be meant. It names {known}."
+    ),
+    "round": mark("The format has no round {name}; {near} may be meant. It names {known}."),
+    "boat": mark("The format has no boat {name}; {near} may be meant. It names {known}."),
+}
+_DIFFERS = {
+    "division": (
+        mark("These rules differ by division: {names}; checked without one."),
+        mark("Name the division."),
+    ),
+    "round": (
+        mark("These rules differ by round: {names}; checked without one."),
+        mark("Name the round."),
+    ),
+    "boat": (
+        mark("These rules differ by boat: {names}; checked without one."),
+        mark("Name the boat."),
+    ),
+}
+_NOT_NAMED = {
+    "division": mark("The format does not name the division {name}; no exception holds."),
+    "round": mark("The format does not name the round {name}; no exception holds."),
+    "boat": mark("The format does not name the boat {name}; no exception holds."),
+}
 
 
 def known_names(format: Format) -> dict[str, tuple[str, ...]]:
@@ -44,8 +72,9 @@ def unknown_names(
             near = spellings[get_close_matches(name.casefold(), spellings, 1, 0)[0]]
         if near is not None:
             problems.append(
-                f"The format has no {kind} {quoted(name)}; {quoted(near)} may be meant. "
-                f"It names {joined(map(quoted, known))}."
+                _(_NO_SUCH[kind]).format(
+                    name=quoted(name), near=quoted(near), known=joined(map(quoted, known))
+                )
             )
     return problems
 
@@ -71,12 +100,14 @@ def open_questions(
     for kind, given in zip(KINDS, (division, round, boat), strict=True):
         names = _once(_in_overrides(format, kind))
         if names and given is None:
-            message = f"These rules differ by {kind}: {joined(names)}; checked without one."
-            hint = f"Name the {kind}."
+            message, hint = _DIFFERS[kind]
+            message, hint = _(message).format(names=joined(names)), _(hint)
             findings.append(Finding(f"differs-by-{kind}", Grade.UNSTATED, message, hint))
     for kind, name, known in _not_named(format, (division, round, boat)):
-        message = f"The format does not name the {kind} {quoted(name)}; no exception holds."
-        hint = f"It names {joined(map(quoted, known))}: see whether one of them is meant."
+        message = _(_NOT_NAMED[kind]).format(name=quoted(name))
+        hint = _("It names {known}: see whether one of them is meant.").format(
+            known=joined(map(quoted, known))
+        )
         findings.append(Finding(f"{kind}-not-named", Grade.WARNING, message, hint))
     return tuple(findings)
 

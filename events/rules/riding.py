@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from events.rules import schema, words
 from events.rules.condition import Condition
+from events.rules.language import mark
 
 
 @dataclass(frozen=True)
@@ -14,64 +15,71 @@ class Passes:
     """How many passes, how long, and how many tricks in each."""
 
     count: int | None = schema.whole(
-        "Passes", "How many times a run goes down the course.", least=1, most=12
+        mark("Passes"), mark("How many times a run goes down the course."), least=1, most=12
     )
     length_m: tuple[float, ...] | None = schema.numbers(
-        "Pass length",
-        "From start marker to end marker; one number, or one for each pass.",
+        mark("Pass length"),
+        mark("From start marker to end marker; one number, or one for each pass."),
         least=1,
         most=5000,
         unit="m",
     )
     seconds: tuple[float, ...] | None = schema.numbers(
-        "Pass time",
-        "Where a pass is limited by time; one number, or one for each pass.",
+        mark("Pass time"),
+        mark("Where a pass is limited by time; one number, or one for each pass."),
         least=1,
         most=600,
         unit="s",
     )
     seconds_most: float | None = schema.number(
-        "Pass time, at most",
-        "The upper end, where the time is a range.",
+        mark("Pass time, at most"),
+        mark("The upper end, where the time is a range."),
         least=1,
         most=600,
         unit="s",
     )
     ended_by: words.EndedBy | None = schema.choice(
         words.EndedBy,
-        "Pass ends at",
-        "Whether the end marker, the clock, or whichever comes first ends a pass.",
+        mark("Pass ends at"),
+        mark("Whether the end marker, the clock, or whichever comes first ends a pass."),
     )
     direction: words.Course | None = schema.choice(
         words.Course,
-        "Direction",
-        "Whether the boat comes back along the course or starts each pass at the same end.",
+        mark("Direction"),
+        mark(
+            "Whether the boat comes back along the course or starts each pass at the same end."
+        ),
     )
     tricks_expected: int | None = schema.whole(
-        "Tricks expected", "The usual number in one pass; no rule, only a guide.", most=60
+        mark("Tricks expected"),
+        mark("The usual number in one pass; no rule, only a guide."),
+        most=60,
     )
     tricks_least: int | None = schema.whole(
-        "Tricks, at least", "The least number in one pass.", most=60
+        mark("Tricks, at least"), mark("The least number in one pass."), most=60
     )
     tricks_most: int | None = schema.whole(
-        "Tricks, at most", "The most tricks in one pass.", most=60
+        mark("Tricks, at most"), mark("The most tricks in one pass."), most=60
     )
     tricks_over: words.Breach | None = schema.choice(
         words.Breach,
-        "A trick too many",
-        "What a trick beyond the most means; where not stated, a check takes it as a breach.",
+        mark("A trick too many"),
+        mark(
+            "What a trick beyond the most means; where not stated, a check takes it as a "
+            "breach."
+        ),
     )
     any_number: bool | None = schema.yes_no(
-        "Any number of tricks", "Yes where there is no least and no most."
+        mark("Any number of tricks"), mark("Yes where there is no least and no most.")
     )
     different_least: int | None = schema.whole(
-        "Different tricks, at least",
-        "The least number of different tricks in the whole run.",
+        mark("Different tricks, at least"),
+        mark("The least number of different tricks in the whole run."),
         most=100,
     )
     begun_counts: bool | None = schema.yes_no(
-        "Trick begun in time counts",
-        "Whether a trick begun before the end of the pass counts when it lands beyond.",
+        mark("Trick begun in time counts"),
+        mark("Whether a trick begun before the end of the pass counts when it lands beyond."),
     )
 
 
@@ -80,10 +88,12 @@ class DeclaredOrder:
     """Whether riders must ride the tricks in the order they declared."""
 
     binding: bool | None = schema.yes_no(
-        "Declared order is binding", "No: the declared run is for information only."
+        mark("Declared order is binding"), mark("No: the declared run is for information only.")
     )
     out_of_order: words.OutOfOrder | None = schema.choice(
-        words.OutOfOrder, "Out of order", "What a trick ridden out of order is worth."
+        words.OutOfOrder,
+        mark("Out of order"),
+        mark("What a trick ridden out of order is worth."),
     )
 
 
@@ -92,46 +102,53 @@ class Falls:
     """How many falls, which ones count, and what the next one does."""
 
     allowed: int | None = schema.whole(
-        "Falls allowed",
-        "Falls after which riding goes on; the next one has the effect below.",
+        mark("Falls allowed"),
+        mark("Falls after which riding goes on; the next one has the effect below."),
         most=20,
     )
     counted_per: words.Per | None = schema.choice(
         words.Per,
-        "Counted per",
-        "Whether falls add up over the run or start afresh in each pass.",
+        mark("Counted per"),
+        mark("Whether falls add up over the run or start afresh in each pass."),
     )
     next_fall: words.NextFall | None = schema.choice(
-        words.NextFall, "The next fall", "What the fall after the last allowed one does."
+        words.NextFall,
+        mark("The next fall"),
+        mark("What the fall after the last allowed one does."),
     )
     run_in: words.RunIn | None = schema.choice(
-        words.RunIn, "Fall in the run-in", "Between the start dock and the first marker."
+        words.RunIn,
+        mark("Fall in the run-in"),
+        mark("Between the start dock and the first marker."),
     )
     course: words.Counts | None = schema.choice(
-        words.Counts, "Fall on the course", "Between the markers."
+        words.Counts, mark("Fall on the course"), mark("Between the markers.")
     )
     turn: words.Counts | None = schema.choice(
-        words.Counts, "Fall in the turn", "Between two passes."
+        words.Counts, mark("Fall in the turn"), mark("Between two passes.")
     )
     after_end: words.Counts | None = schema.choice(
-        words.Counts, "Fall after the end", "Past the last marker."
+        words.Counts, mark("Fall after the end"), mark("Past the last marker.")
     )
     water_allowed: int | None = schema.whole(
-        "Of these, on the water",
-        "Where water and obstacles have allowances of their own.",
+        mark("Of these, on the water"),
+        mark("Where water and obstacles have allowances of their own."),
         most=20,
     )
     obstacle_allowed: int | None = schema.whole(
-        "Of these, on obstacles",
-        "Where water and obstacles have allowances of their own.",
+        mark("Of these, on obstacles"),
+        mark("Where water and obstacles have allowances of their own."),
         most=20,
     )
     restart_m: float | None = schema.number(
-        "Course lost by a fall", "Metres of course that a pick-up uses up.", most=5000, unit="m"
+        mark("Course lost by a fall"),
+        mark("Metres of course that a pick-up uses up."),
+        most=5000,
+        unit="m",
     )
     restart_s: float | None = schema.number(
-        "Time lost by a fall",
-        "Seconds of pass time that a pick-up uses up.",
+        mark("Time lost by a fall"),
+        mark("Seconds of pass time that a pick-up uses up."),
         most=600,
         unit="s",
     )
@@ -142,47 +159,54 @@ class DoubleUp:
     """A bonus trick after the tricks of a pass: a double-up, or another named extra."""
 
     name: str | None = schema.words(
-        "Name", "double-up, or the name of another extra trick.", "double-up"
+        mark("Name"), mark("double-up, or the name of another extra trick."), mark("double-up")
     )
     after_pass: int | None = schema.whole(
-        "After pass", "The pass after which it is offered.", least=1, most=12
+        mark("After pass"), mark("The pass after which it is offered."), least=1, most=12
     )
     rounds: tuple[str, ...] | None = schema.list_of_words(
-        "Rounds", "Only in these rounds; empty for all."
+        mark("Rounds"), mark("Only in these rounds; empty for all.")
     )
     divisions: tuple[str, ...] | None = schema.list_of_words(
-        "Divisions", "Only in these divisions; empty for all."
+        mark("Divisions"), mark("Only in these divisions; empty for all.")
     )
-    optional: bool | None = schema.yes_no("Optional", "Whether a rider may leave it out.")
+    optional: bool | None = schema.yes_no(
+        mark("Optional"), mark("Whether a rider may leave it out.")
+    )
     condition: words.BonusCondition | None = schema.choice(
-        words.BonusCondition, "Offered if", "What must hold when the pass ends."
+        words.BonusCondition, mark("Offered if"), mark("What must hold when the pass ends.")
     )
     falls_fewer_than: int | None = schema.whole(
-        "Fewer falls than", "For the condition on falls in the run.", least=1, most=20
+        mark("Fewer falls than"),
+        mark("For the condition on falls in the run."),
+        least=1,
+        most=20,
     )
     cutoff_m: float | None = schema.number(
-        "Cutoff marker",
-        "A fall past it loses the double-up; metres from the start of the pass.",
+        mark("Cutoff marker"),
+        mark("A fall past it loses the double-up; metres from the start of the pass."),
         most=5000,
         unit="m",
     )
     cutoff_fraction: float | None = schema.number(
-        "Cutoff marker, as a part", "The same as a part of the pass, 0 to 1.", most=1
+        mark("Cutoff marker, as a part"),
+        mark("The same as a part of the pass, 0 to 1."),
+        most=1,
     )
     excludes: tuple[str, ...] | None = schema.list_of_words(
-        "Not together with", "Names of other extras that may not be ridden as well."
+        mark("Not together with"), mark("Names of other extras that may not be ridden as well.")
     )
     limits_bind: bool | None = schema.yes_no(
-        "Limits bind it", "Whether limits and repeats hold for it too."
+        mark("Limits bind it"), mark("Whether limits and repeats hold for it too.")
     )
     counts_as_trick: bool | None = schema.yes_no(
-        "Counts as a trick", "Whether it is one of the tricks of its pass."
+        mark("Counts as a trick"), mark("Whether it is one of the tricks of its pass.")
     )
     fall_counts: bool | None = schema.yes_no(
-        "A fall on it counts", "Yes where nothing is stated."
+        mark("A fall on it counts"), mark("Yes where nothing is stated.")
     )
     marked: words.BonusMarks | None = schema.choice(
-        words.BonusMarks, "Marked", "How the judges mark it."
+        words.BonusMarks, mark("Marked"), mark("How the judges mark it.")
     )
 
     def __post_init__(self) -> None:
@@ -195,19 +219,21 @@ class PickupCutoff:
     """A marker past which a rider who falls is not picked up."""
 
     pass_no: int | None = schema.whole(
-        "Pass", "The pass it stands in.", least=1, most=12, key="pass"
+        mark("Pass"), mark("The pass it stands in."), least=1, most=12, key="pass"
     )
     at_m: float | None = schema.number(
-        "Marker", "Metres from the start of the pass.", most=5000, unit="m"
+        mark("Marker"), mark("Metres from the start of the pass."), most=5000, unit="m"
     )
     at_fraction: float | None = schema.number(
-        "Marker, as a part", "The same as a part of the pass, 0 to 1.", most=1
+        mark("Marker, as a part"), mark("The same as a part of the pass, 0 to 1."), most=1
     )
     fall: words.WhichFall | None = schema.choice(
-        words.WhichFall, "Which fall", "The first fall of the rider, or any."
+        words.WhichFall, mark("Which fall"), mark("The first fall of the rider, or any.")
     )
     effect: words.CutoffEffect | None = schema.choice(
-        words.CutoffEffect, "Effect", "What a fall past it ends, even with falls in hand."
+        words.CutoffEffect,
+        mark("Effect"),
+        mark("What a fall past it ends, even with falls in hand."),
     )
 
 
@@ -216,16 +242,17 @@ class Repeats:
     """Whether a trick may be done again, and what makes two tricks different."""
 
     rule: words.Repeat | None = schema.choice(
-        words.Repeat, "Repeats", "What doing the same trick again means."
+        words.Repeat, mark("Repeats"), mark("What doing the same trick again means.")
     )
     per: words.Per | None = schema.choice(
-        words.Per, "Within", "Whether the same trick in another pass is a repeat."
+        words.Per, mark("Within"), mark("Whether the same trick in another pass is a repeat.")
     )
     differs_by: tuple[words.Attribute, ...] | None = schema.choices(
-        words.Attribute, "Tricks differ by", "What makes two tricks different ones."
+        words.Attribute, mark("Tricks differ by"), mark("What makes two tricks different ones.")
     )
     uses_limit: bool | None = schema.yes_no(
-        "A repeat uses up a limit", "Whether a repeated trick counts against the limits again."
+        mark("A repeat uses up a limit"),
+        mark("Whether a repeated trick counts against the limits again."),
     )
 
 
@@ -233,33 +260,42 @@ class Repeats:
 class Limit:
     """A limit on tricks of one kind, with the words that riders read."""
 
-    say: str | None = schema.words("Words", "How riders read it, in your own words.")
+    say: str | None = schema.words(
+        mark("Words"), mark("How riders read it, in your own words.")
+    )
     when: Condition | None = schema.condition(
         Condition,
-        "Which tricks",
-        "The tricks that the limit speaks of; all where nothing is chosen.",
-        "when",
+        mark("Which tricks"),
+        mark("The tricks that the limit speaks of; all where nothing is chosen."),
+        mark("when"),
     )
-    most: int | None = schema.whole("At most", "0 means banned.", most=100)
-    least: int | None = schema.whole("At least", "How many there must be.", most=100)
+    most: int | None = schema.whole(mark("At most"), mark("0 means banned."), most=100)
+    least: int | None = schema.whole(
+        mark("At least"), mark("How many there must be."), most=100
+    )
     per: words.Per | None = schema.choice(
-        words.Per, "Counted per", "In one pass, or in the whole run."
+        words.Per, mark("Counted per"), mark("In one pass, or in the whole run.")
     )
     pass_no: int | None = schema.whole(
-        "Only in pass", "Leave empty for every pass.", least=1, most=12, key="pass"
+        mark("Only in pass"), mark("Leave empty for every pass."), least=1, most=12, key="pass"
     )
     used_by: words.UsedBy | None = schema.choice(
-        words.UsedBy, "Used up by", "Tricks tried, or only tricks landed."
+        words.UsedBy, mark("Used up by"), mark("Tricks tried, or only tricks landed.")
     )
     differs_by: tuple[words.Attribute, ...] | None = schema.choices(
         words.Attribute,
-        "Tricks differ by",
-        "With these, at most counts tricks that are the same, such as two with the same "
-        "grab; at least counts different ones.",
+        mark("Tricks differ by"),
+        mark(
+            "With these, at most counts tricks that are the same, such as two with the same "
+            "grab; at least counts different ones."
+        ),
     )
     inverted_spins: bool | None = schema.yes_no(
-        "Inverted spins count here", "Whether a spinning invert uses this limit too."
+        mark("Inverted spins count here"),
+        mark("Whether a spinning invert uses this limit too."),
     )
     breach: words.Breach | None = schema.choice(
-        words.Breach, "If not kept", "The effect; a check takes it as a breach if not stated."
+        words.Breach,
+        mark("If not kept"),
+        mark("The effect; a check takes it as a breach if not stated."),
     )

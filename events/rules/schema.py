@@ -9,6 +9,8 @@ from dataclasses import Field, dataclass, field, fields
 from enum import StrEnum
 from typing import Any
 
+from events.rules.language import gettext as _
+
 
 class Kind(StrEnum):
     """What a value is made of."""
@@ -33,13 +35,14 @@ class Kind(StrEnum):
 class Spec:
     """The description of one value.
 
-    `unit` is shown after a number; `dimension` ("speed", "length", "mass") belongs to
+    `english_label` and `english_help` are looked up where they are read, as `label` and
+    `help`. `unit` is shown after a number; `dimension` ("speed", "length", "mass") belongs to
     amounts. `key` is the word in the TOML form where it is not the field's own name.
     `item` is the class of a group, or of each entry of a list.
     """
 
-    label: str
-    help: str
+    english_label: str
+    english_help: str
     kind: Kind
     unit: str = ""
     choices: tuple[str, ...] = ()
@@ -48,6 +51,16 @@ class Spec:
     dimension: str = ""
     key: str = ""
     item: Any = None
+
+    @property
+    def label(self) -> str:
+        """What it is called, in the language that is spoken now."""
+        return _(self.english_label)
+
+    @property
+    def help(self) -> str:
+        """What it means, in the language that is spoken now."""
+        return _(self.english_help)
 
 
 def spec_of(each: "Field[Any]") -> Spec:

@@ -6,54 +6,56 @@ Pure Python: nothing here knows of Django, files or the clock.
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from events.rules.language import mark_in
+
 
 class Family(StrEnum):
     """What kind of manoeuvre it is, by how it leaves the water and turns over."""
 
-    SURFACE = "surface"
-    OLLIE = "ollie"
-    STRAIGHT_AIR = "straight air"
-    SPIN = "spin"
-    BACKROLL = "backroll"
-    FRONTROLL = "frontroll"
-    TANTRUM = "tantrum"
-    RALEY = "raley"
-    MOBE = "mobe"
-    RAIL = "rail"
+    SURFACE = mark_in("value", "surface")
+    OLLIE = mark_in("value", "ollie")
+    STRAIGHT_AIR = mark_in("value", "straight air")
+    SPIN = mark_in("value", "spin")
+    BACKROLL = mark_in("value", "backroll")
+    FRONTROLL = mark_in("value", "frontroll")
+    TANTRUM = mark_in("value", "tantrum")
+    RALEY = mark_in("value", "raley")
+    MOBE = mark_in("value", "mobe")
+    RAIL = mark_in("value", "rail")
 
 
 class Edge(StrEnum):
     """The edge of the cut towards the wake."""
 
-    HEELSIDE = "heelside"
-    TOESIDE = "toeside"
-    EITHER = "either"
+    HEELSIDE = mark_in("value", "heelside")
+    TOESIDE = mark_in("value", "toeside")
+    EITHER = mark_in("value", "either")
 
 
 class Direction(StrEnum):
     """Which way the body turns first, named at take-off."""
 
-    FRONTSIDE = "frontside"
-    BACKSIDE = "backside"
-    OVERHEAD = "overhead"  # the handle goes over the head; no side is named
-    NONE = "none"
+    FRONTSIDE = mark_in("value", "frontside")
+    BACKSIDE = mark_in("value", "backside")
+    OVERHEAD = mark_in("value", "overhead")  # the handle goes over the head; no side is named
+    NONE = mark_in("value", "none")
 
 
 class Takeoff(StrEnum):
     """Where the trick leaves the water."""
 
-    FLATS = "flats"
-    ONE_WAKE = "one wake"
-    WAKE_TO_WAKE = "wake to wake"
-    DOUBLE_UP = "double-up"
-    RAIL = "rail"
+    FLATS = mark_in("value", "flats")
+    ONE_WAKE = mark_in("value", "one wake")
+    WAKE_TO_WAKE = mark_in("value", "wake to wake")
+    DOUBLE_UP = mark_in("value", "double-up")
+    RAIL = mark_in("value", "rail")
 
 
 class Stance(StrEnum):
     """The rider's own stance, or the other foot forward."""
 
-    REGULAR = "regular"
-    SWITCH = "switch"
+    REGULAR = mark_in("value", "regular")
+    SWITCH = mark_in("value", "switch")
 
     @property
     def other(self) -> "Stance":
@@ -64,9 +66,9 @@ class Stance(StrEnum):
 class Air(StrEnum):
     """How much air the trick usually takes."""
 
-    BIG = "big"
-    STANDARD = "standard"
-    SMALL = "small"
+    BIG = mark_in("value", "big")
+    STANDARD = mark_in("value", "standard")
+    SMALL = mark_in("value", "small")
 
 
 CROSSING_TAKEOFFS = frozenset({Takeoff.WAKE_TO_WAKE, Takeoff.DOUBLE_UP})

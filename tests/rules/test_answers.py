@@ -6,7 +6,8 @@ import pytest
 
 from events.rules import words
 from events.rules.answers import answers, exceptions, reminders
-from events.rules.answers_words import count, joined, moment, ordinal, part
+from events.rules.answers_riding import falls_sentence
+from events.rules.answers_words import either, joined, moment, ordinal, part
 from events.rules.condition import Condition
 from events.rules.figures import AS_PUBLISHED
 from events.rules.format import Format, Override
@@ -39,16 +40,22 @@ def told(format: Format, code: str, **event: object) -> tuple[str, ...]:
 
 
 @pytest.mark.parametrize(
-    ("number", "text"), [(0, "no falls"), (1, "one fall"), (2, "two falls"), (13, "13 falls")]
+    ("falls", "text"),
+    [
+        (0, "No fall allowed"),
+        (1, "One fall allowed"),
+        (2, "Two falls allowed"),
+        (13, "13 falls allowed"),
+    ],
 )
-def test_counts_agree_with_their_noun(number, text):
-    assert count(number, "fall") == text
+def test_counts_agree_with_their_noun(falls, text):
+    assert falls_sentence(Falls(allowed=falls)).startswith(f"{text};")
 
 
 def test_lists_and_places_in_a_row():
     assert joined([]) == ""
     assert joined(["a"]) == "a"
-    assert joined(["a", "b", "c"], "or") == "a, b or c"
+    assert either(["a", "b", "c"]) == "a, b or c"
     assert [ordinal(n) for n in (1, 3, 13, 21, 22, 111)] == [
         "first", "third", "13th", "21st", "22nd", "111th",
     ]  # fmt: skip

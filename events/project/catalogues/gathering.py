@@ -16,6 +16,7 @@ FOLDERS = ("events", "riders", "runsheets", "templates")
 KEYWORDS = {
     "_": None,
     "mark": None,
+    "mark_in": ((1, "c"), 2),
     "gettext": None,
     "gettext_lazy": None,
     "ngettext": (1, 2),

@@ -5,10 +5,10 @@ follow whom they are written to. Papers hang where everybody reads them, and are
 own language, SITE_LANGUAGE.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from contextlib import AbstractContextManager
-from functools import partial
-from typing import Any
+from functools import partial, wraps
+from typing import Any, ParamSpec, TypeVar
 
 from django.conf import settings
 from django.contrib.auth.models import User
@@ -19,6 +19,9 @@ from django.utils import translation
 from events.account_cookies import at_sign_in
 from events.language_models import LanguageChoice
 from events.site import back_here
+
+P = ParamSpec("P")
+R = TypeVar("R")
 
 NAMES = dict(settings.LANGUAGES)
 
@@ -46,6 +49,18 @@ def written_to(user: User | None) -> AbstractContextManager[None]:
 def on_paper() -> AbstractContextManager[None]:
     """What is said within is in the site's own language, whoever asks."""
     return translation.override(settings.LANGUAGE_CODE)
+
+
+def made_on_paper(make: Callable[P, R]) -> Callable[P, R]:
+    """The function with everything that it says in the site's own language: for whatever
+    makes a paper, a file or a code of one, which must not depend on who asks."""
+
+    @wraps(make)
+    def made(*args: P.args, **named: P.kwargs) -> R:
+        with on_paper():
+            return make(*args, **named)
+
+    return made
 
 
 def keep(response: HttpResponseBase, language: str) -> None:

@@ -10,18 +10,19 @@ from dataclasses import dataclass
 from events.rules.answers import reminders
 from events.rules.answers_bonus import bonus_name
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.riding import DoubleUp, PickupCutoff
 from events.rules.units import plain
 from events.rules.words import CutoffEffect, WhichFall
-from riders.pictures.words import number, set_up, shorthand, start_of, state_in_words
-from riders.planning.route import PassRoute, Route, Step
+from riders.pictures.words import STANCES, number, set_up, shorthand, start_of
+from riders.planning.route import PassRoute, Route, State, Step
 
-NOT_DECLARED = "Not declared"
-INSTEAD = "After a fall you may ride one trick that follows “or” instead."
-EMPTY = "No trick is planned yet."
-KEPT = ("Falls", "Double-up")  # what a rider needs to know between two passes
-CUTOFF = "Cutoff"
-ENDS = {CutoffEffect.ENDS_RUN: "your run ends", CutoffEffect.ENDS_PASS: "the pass ends"}
+NOT_DECLARED = mark("Not declared")
+INSTEAD = mark("After a fall you may ride one trick that follows “or” instead.")
+EMPTY = mark("No trick is planned yet.")
+KEPT = (mark("Falls"), mark("Double-up"))  # what a rider needs to know between two passes
+CUTOFF = mark("Cutoff")
 
 BackUps = Mapping[tuple[int, int], str]
 """What to ride instead, by pass and position; both count from 1."""
@@ -45,7 +46,7 @@ class CardHead:
     @property
     def which(self) -> str:
         """Which run it is, under which rules, and the rider's stance."""
-        parts = (self.status, f"Edition {self.edition_no}", self.stance)
+        parts = (self.status, _("Edition {number}").format(number=self.edition_no), self.stance)
         return "  ·  ".join(filter(None, parts))
 
     @property
@@ -106,13 +107,14 @@ def card_rows(
     passes = tuple(
         _card_pass(route, each, back_ups or {}) for each in route.passes if each.steps
     )
-    said = [(label, text) for label, text in reminders(rules) if label in KEPT]
-    said += [(CUTOFF, text) for text in _cutoffs(rules)]
+    kept = set(map(_, KEPT))
+    said = [(label, text) for label, text in reminders(rules) if label in kept]
+    said += [(_(CUTOFF), text) for text in _cutoffs(rules)]
     if any(line.back_up for each in passes for line in each.lines):
-        said.append(("Back-up", INSTEAD))
+        said.append((_("Back-up"), _(INSTEAD)))
     if head.deadline:
-        said.append(("Declare by", head.deadline))
-    empty = () if passes else (EMPTY,)
+        said.append((_("Declare by"), head.deadline))
+    empty = () if passes else (_(EMPTY),)
     return DockCard(head, passes, tuple(said), " ".join((*notes, *empty)))
 
 
@@ -121,7 +123,13 @@ def _card_pass(route: Route, each: PassRoute, back_ups: BackUps) -> CardPass:
     lines = tuple(
         _card_line(step, back_ups.get((each.pass_no, step.position), "")) for step in each.steps
     )
-    return CardPass(f"Pass {each.pass_no}", state_in_words(start) if start else "", lines)
+    heading = _("Pass {number}").format(number=each.pass_no)
+    return CardPass(heading, _state(start) if start else "", lines)
+
+
+def _state(state: State) -> str:
+    """A side and a stance: "starboard, own stance"."""
+    return f"{state.side.words}, {_(STANCES[state.stance])}"
 
 
 def _card_line(step: Step, back_up: str) -> CardLine:
@@ -133,7 +141,7 @@ def _card_line(step: Step, back_up: str) -> CardLine:
 
 def _cutoffs(rules: Format) -> Iterator[str]:
     """The markers in as few words as tell them; else in the words of the rules."""
-    in_full = [text for label, text in reminders(rules) if label == CUTOFF]
+    in_full = [text for label, text in reminders(rules) if label == _(CUTOFF)]
     shorter = [
         *(_lost(rules, bonus) for bonus in rules.double_ups or ()),
         *(_no_pick_up(rules, cutoff) for cutoff in rules.pickup_cutoffs or ()),
@@ -146,15 +154,24 @@ def _cutoffs(rules: Format) -> Iterator[str]:
 
 def _lost(rules: Format, bonus: DoubleUp) -> str:
     where = _where(rules, bonus.after_pass, bonus.cutoff_m, bonus.cutoff_fraction)
-    return f"A fall past {where} loses the {bonus_name(bonus)}." if where else ""
+    said = _("A fall past {place} loses the {bonus}.")
+    return said.format(place=where, bonus=bonus_name(bonus)) if where else ""
 
 
 def _no_pick_up(rules: Format, cutoff: PickupCutoff) -> str:
     where = _where(rules, cutoff.pass_no, cutoff.at_m, cutoff.at_fraction)
     if not where or cutoff.effect is None:
         return ""
-    fall = "Your first fall, if" if cutoff.fall is WhichFall.FIRST else "A fall"
-    return f"{fall} past {where}: no pick-up, {ENDS[cutoff.effect]}."
+    is_first = cutoff.fall is WhichFall.FIRST
+    if cutoff.effect is CutoffEffect.ENDS_RUN:
+        said = _("A fall past {place}: no pick-up, your run ends.")
+        if is_first:
+            said = _("Your first fall, if past {place}: no pick-up, your run ends.")
+    else:
+        said = _("A fall past {place}: no pick-up, the pass ends.")
+        if is_first:
+            said = _("Your first fall, if past {place}: no pick-up, the pass ends.")
+    return said.format(place=where)
 
 
 def _where(
@@ -165,4 +182,7 @@ def _where(
     at = None if of_each else rules.marker(pass_no or 1, metres, fraction)
     if at is None:
         return ""
-    return f"{plain(round(at, 1))} m in {f'pass {pass_no}' if pass_no else 'a pass'}"
+    shown = plain(round(at, 1))
+    if pass_no is None:
+        return _("{metres} m in a pass").format(metres=shown)
+    return _("{metres} m in pass {number}").format(metres=shown, number=pass_no)

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 from runsheets.books import RoundKey
 from runsheets.papers.codes import read_code
 from runsheets.papers.pack import KINDS
-from runsheets.papers.paper import TITLES, Kind
+from runsheets.papers.paper import Kind, title_of
 from runsheets.pdf.page import PAPERS
 from runsheets.printing import Choice
 
@@ -24,6 +24,10 @@ WHAT_FOR = {
 }
 SIZES = {"a4": "A4 (210 × 297 mm)", "letter": gettext_lazy("Letter (8.5 × 11 in)")}
 NO_PAPERS = gettext_lazy("Tick at least one paper.")
+
+
+def _kinds() -> list[tuple[str, str]]:
+    return [(each.value, f"{title_of(each)}: {WHAT_FOR[each]}") for each in KINDS]
 
 
 class PrintForm(forms.Form):
@@ -43,7 +47,7 @@ class PrintForm(forms.Form):
     kinds = forms.TypedMultipleChoiceField(
         label=gettext_lazy("Papers"),
         coerce=Kind,
-        choices=[(each.value, f"{TITLES[each]}: {WHAT_FOR[each]}") for each in KINDS],
+        choices=_kinds,
         initial=[each.value for each in KINDS],
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": NO_PAPERS},

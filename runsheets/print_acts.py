@@ -18,6 +18,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django_tasks import task
 
+from events.languages import on_paper
 from events.models import Division, Event
 from events.site import absolute
 from runsheets.models import AskedPack, Slot
@@ -76,7 +77,8 @@ def print_papers(
         if again.cover is None:
             raise NothingToPrint(NOTHING_CHANGED)
         papers, outdated = [again.cover, *again.papers], again.outdated
-    title = _("{event}: papers of the table").format(event=event.name)
+    with on_paper():
+        title = _("{event}: papers of the table").format(event=event.name)
     pdf = papers_pdf(papers, size, fonts=settings.STATE_DIR / "fonts", title=title)
     record_printings(event=event, papers=outdated, by=by, at=at)
     return Document(pdf, len(papers))

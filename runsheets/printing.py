@@ -13,6 +13,7 @@ from django.db.models import Count, Max
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from events.languages import made_on_paper
 from events.models import Division, Event
 from events.services import record
 from runsheets.books import RoundKey, event_facts
@@ -24,11 +25,11 @@ from runsheets.papers.heading import SheetHeading
 from runsheets.papers.pack import KINDS, EventFacts, Printed, Reprint, papers_of, reprint
 from runsheets.papers.paper import (
     PAPER,
-    TITLES,
     Kind,
     Paper,
     Scope,
     read_snapshot,
+    title_of,
 )
 
 WHOLE_ROUND = (Kind.BOAT, Kind.RULES)
@@ -65,6 +66,7 @@ class Pack:
         return [paper for paper in self.papers if self.choice.takes(paper.scope)]
 
 
+@made_on_paper
 def make_pack(
     event: Event, choice: Choice, at: datetime, address: Addresses = lambda division: ""
 ) -> Pack:
@@ -74,6 +76,7 @@ def make_pack(
     return Pack(event, choice, papers, at, facts)
 
 
+@made_on_paper
 def changed(pack: Pack) -> Reprint:
     """What of a pack changed since each paper was last printed."""
     last = last_printings(pack.event, _Within(pack))
@@ -85,7 +88,7 @@ def changed(pack: Pack) -> Reprint:
         edition_no=0,
         printed_at=pack.at.astimezone(pack.event.zone),
         venue=pack.event.venue.name,
-        title=TITLES[Kind.CHANGES],
+        title=title_of(Kind.CHANGES),
     )
     return reprint(pack.papers, last, wanted, heading)
 
@@ -218,7 +221,7 @@ def judged(printing: Printing, now: datetime) -> Verdict:
     scope = then.scope
     heat = _("heat {number}").format(number=scope.heat) if scope.heat else ""
     place = ", ".join(filter(None, (division.name, scope.round, heat)))
-    title = TITLES[scope.kind]
+    title = title_of(scope.kind)
     paper = _today(division, scope, bool(then.snapshot.paper.get("judges")), now)
     if paper is None:
         return Verdict(printing, title, place, is_gone=True)
@@ -234,6 +237,7 @@ def judged(printing: Printing, now: datetime) -> Verdict:
     return Verdict(printing, title, place, said, min(moments, default=None), _newer(printing))
 
 
+@made_on_paper
 def _today(division: Division, scope: Scope, per_judge: bool, now: datetime) -> Paper | None:
     """The same paper as it would be printed now."""
     name = scope.round or rounds_of(division)[0]

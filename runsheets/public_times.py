@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 from django.utils.translation import gettext as _
 
+from events.languages import made_on_paper
 from events.models import Division, Event
 from runsheets.lineup import HeatLine, Seat, bibs_of, heat_lines, rounds_of
 from runsheets.models import DayPlan, RunningOrder
@@ -149,6 +150,7 @@ def public_orders(event: Event) -> list[PublicOrder]:
     ]
 
 
+@made_on_paper
 def feed(event: Event, page: str, host: str, bib: int | None = None) -> bytes:
     """The published times as a calendar; with a bib, the starts of that rider alone.
 

@@ -1,5 +1,7 @@
 """A result as rows for a spreadsheet."""
 
+from django.utils import translation
+
 from riders.spreadsheets import file_of
 from runsheets.results import Result
 
@@ -15,7 +17,9 @@ def result_rows_file(result: Result, ending: str) -> bytes:
     In CSV figures stand as on the page; in XLSX they are numbers, to go on counting with.
     """
     by_heat = any(group.heat is not None for group in result.groups)
-    names = ["Place", "Bib", "Rider", "State", "Total", *result.labels, "Points off"]
+    with translation.override("en"):  # the names of columns are part of the format
+        labels = result.labels
+    names = ["Place", "Bib", "Rider", "State", "Total", *labels, "Points off"]
     names = [*(["Heat"] if by_heat else []), *names, "Note", "Tie decided", "Result"]
     rows = _rows(result, by_heat=by_heat, as_numbers=ending == "xlsx")
     return file_of(names, rows, ending, "Result")

@@ -6,13 +6,16 @@ Pure Python. Landing chances and records belong to the rider and never reach the
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from events.rules.answers_words import joined
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.notation import write_trick
 from events.rules.run import Pass, PlannedTrick, Run
 
 LINES_IF_UNKNOWN = 5
-NOT_DECLARED = "No run declared"
-NO_CRITERIA = ("Mark",)
+NOT_DECLARED = mark("No run declared")
+NO_CRITERIA = (mark("Mark"),)
 
 Wording = Callable[[PlannedTrick], str]
 
@@ -130,7 +133,7 @@ def _rider_sheet(starter: Starter, blank: BlankRun, wording: Wording) -> RiderSh
             _pass_rows(number, declared[number - 1 : number], blank, wording)
             for number in range(1, count + 1)
         ),
-        note=", ".join((*(() if starter.run else (NOT_DECLARED,)), *starter.notes)),
+        note=", ".join((*(() if starter.run else (_(NOT_DECLARED),)), *starter.notes)),
     )
 
 
@@ -147,7 +150,11 @@ def _pass_rows(
     offered = map(_label, blank.extras_after(number))
     bonus += [Line(name) for name in offered if name not in taken]
     lines = enumerate(texts or [""] * blank.lines, start=1)
-    return PassRows(f"Pass {number}", tuple(Line(str(n), t) for n, t in lines), tuple(bonus))
+    return PassRows(
+        _("Pass {number}").format(number=number),
+        tuple(Line(str(n), t) for n, t in lines),
+        tuple(bonus),
+    )
 
 
 def _words(planned: PlannedTrick, wording: Wording) -> str:
@@ -155,7 +162,7 @@ def _words(planned: PlannedTrick, wording: Wording) -> str:
 
 
 def _label(bonus: str) -> str:
-    return bonus[:1].upper() + bonus[1:] if bonus else "Bonus"
+    return bonus[:1].upper() + bonus[1:] if bonus else _("Bonus")
 
 
 def mark_labels(criteria: Sequence[tuple[str, float | None]]) -> tuple[str, ...]:
@@ -165,7 +172,7 @@ def mark_labels(criteria: Sequence[tuple[str, float | None]]) -> tuple[str, ...]
     """
     total = sum(weight or 0 for _, weight in criteria)
     scale = 1 if round(total, 6) == 100 else 100 if round(total, 6) == 1 else None
-    return tuple(_mark_label(*each, scale) for each in criteria) or NO_CRITERIA
+    return tuple(_mark_label(*each, scale) for each in criteria) or tuple(map(_, NO_CRITERIA))
 
 
 def _mark_label(name: str, weight: float | None, scale: int | None) -> str:
@@ -210,14 +217,14 @@ def _marks(rules: Format, numbers: list[int], length: float) -> tuple[StripMark,
 
 def _stated_marks(rules: Format, number: int) -> list[tuple[float | None, str]]:
     no_pickup = [
-        (rules.marker(number, cut.at_m, cut.at_fraction), "no pick-up past here")
+        (rules.marker(number, cut.at_m, cut.at_fraction), _("no pick-up past here"))
         for cut in rules.pickup_cutoffs or ()
         if cut.pass_no in (number, None)
     ]
     lost = [
         (
             rules.marker(number, extra.cutoff_m, extra.cutoff_fraction),
-            f"no {extra.name} after a fall past here",
+            _("no {bonus} after a fall past here").format(bonus=extra.name),
         )
         for extra in rules.bonus_after(number)
     ]
@@ -227,10 +234,10 @@ def _stated_marks(rules: Format, number: int) -> list[tuple[float | None, str]]:
 def _passes_title(numbers: list[int], count: int) -> str:
     if len(numbers) < count:
         return _passes(numbers)
-    return "Each pass" if count > 1 else "The pass"
+    return _("Each pass") if count > 1 else _("The pass")
 
 
 def _passes(numbers: list[int]) -> str:
     if len(numbers) == 1:
-        return f"Pass {numbers[0]}"
-    return f"Passes {', '.join(map(str, numbers[:-1]))} and {numbers[-1]}"
+        return _("Pass {number}").format(number=numbers[0])
+    return _("Passes {numbers}").format(numbers=joined(map(str, numbers)))

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
+from events.languages import made_on_paper
 from events.models import Event
 from riders.spreadsheets import file_of
 from runsheets.books import event_facts, rounds_to_print, rounds_with_rules
@@ -29,8 +30,8 @@ from runsheets.lookup import (
 from runsheets.models import Heat, Judge, Printing
 from runsheets.papers.codes import read_code, spaced
 from runsheets.papers.pack import KINDS
-from runsheets.papers.paper import TITLES, Kind
-from runsheets.papers.table import table_of
+from runsheets.papers.paper import Kind, title_of
+from runsheets.papers.table import Row, table_of
 from runsheets.pdf.pack import papers_pdf
 from runsheets.pdf.page import PAPERS
 from runsheets.print_acts import NothingToPrint, ask_pack, is_long, print_papers
@@ -73,7 +74,7 @@ def print_page(request: HttpRequest, event: str) -> HttpResponse:
         "form": form,
         "codes": codes,
         "rounds": rounds,
-        "titles": [(kind.value, TITLES[kind]) for kind in KINDS],
+        "titles": [(kind.value, title_of(kind)) for kind in KINDS],
         "recent": recent_printings(found),
     }
     return render(request, "runsheets/print.html", context)
@@ -137,11 +138,16 @@ def rows(request: HttpRequest, event: str, ending: str) -> HttpResponse:
     if ending not in SPREADSHEETS:
         raise Http404
     found = event_for_table(request, event)
-    names, lines = table_of(event_facts(found, timezone.now()))
+    names, lines = _table(found)
     cells = [[line.get(name, "") for name in names] for line in lines]
     data = file_of(names, cells, ending, _("Riders"))
     kind = SPREADSHEETS[ending]
     return _file(data, f"{found.name} riders", ending, kind)
+
+
+@made_on_paper
+def _table(event: Event) -> tuple[list[str], list[Row]]:
+    return table_of(event_facts(event, timezone.now()))
 
 
 @login_required

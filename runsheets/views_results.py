@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
+from events.languages import made_on_paper
 from events.models import Division
 from events.views.lookup import visible_event
 from runsheets.forms_results import ProtestForm, ReasonForm, RulingForm, TieForm
@@ -199,6 +200,7 @@ def _told(result: Result) -> list[Told]:
 
 
 @require_safe
+@made_on_paper
 def result_file(request: HttpRequest, event: str, division: str, ending: str) -> FileResponse:
     """A posted result as PDF, on A4 or Letter, or as rows for a spreadsheet."""
     found, *_ = _posted(request, event, division)

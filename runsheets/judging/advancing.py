@@ -8,29 +8,35 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from events.rules.answers_words import number
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.words import Ties
-from runsheets.judging.scoring import RunState
+from runsheets.judging.scoring import STATE_SENTENCES, RunState
 from runsheets.judging.standings import Standing
 
-TIED = "Tied for the last place"
 WHO_DECIDES = {
-    Ties.ALL_ADVANCE: f"{TIED}: all who are tied go on.",
-    Ties.RIDE_OFF: f"{TIED}: a ride-off decides.",
-    Ties.JUDGES_DECIDE: f"{TIED}: the judges decide.",
-    None: f"{TIED}: what decides is not stated.",
+    Ties.ALL_ADVANCE: mark("Tied for the last place: all who are tied go on."),
+    Ties.RIDE_OFF: mark("Tied for the last place: a ride-off decides."),
+    Ties.JUDGES_DECIDE: mark("Tied for the last place: the judges decide."),
+    None: mark("Tied for the last place: what decides is not stated."),
 }
-NOT_STATED = "How many go on is not stated, so everybody who rode does."
-MOVES_UP = "Moves up for a rider who withdrew."
-NO_LAST_CHANCE = f"{TIED} and did not have to ride the last chance."
+NOT_STATED = mark("How many go on is not stated, so everybody who rode does.")
+MOVES_UP = mark("Moves up for a rider who withdrew.")
+NO_LAST_CHANCE = mark("Tied for the last place and did not have to ride the last chance.")
 
 
 class Fate(StrEnum):
     """What becomes of a rider after a round. People still have to part the undecided."""
 
-    ADVANCES = "goes on"
-    UNDECIDED = "still to be decided"
-    LAST_CHANCE = "rides the last chance"
-    OUT = "does not go on"
+    ADVANCES = mark("goes on")
+    UNDECIDED = mark("still to be decided")
+    LAST_CHANCE = mark("rides the last chance")
+    OUT = mark("does not go on")
+
+    @property
+    def words(self) -> str:
+        """The value in the language that is spoken."""
+        return _(self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +64,11 @@ class Onward:
     place: int | None
     fate: Fate
     reason: str
+
+    @property
+    def moves_up(self) -> bool:
+        """Whether a rider who withdrew left the place free."""
+        return self.reason == _(MOVES_UP)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +104,7 @@ def advancing(
     riders: list[Onward] = []
     free = 0
     listed = list(groups)
-    of = " of the heat" if len(listed) > 1 else ""
+    of_heat = len(listed) > 1
     for rows in listed:
         ordered = sorted(rows, key=_by_place)
         ridden = [row for row in ordered if row.total is not None]
@@ -102,10 +113,10 @@ def advancing(
         moved = {row.rider for row in sure} - _through(ridden, cut)
         if cut.many is not None and tied and cut.ties is not Ties.ALL_ADVANCE:
             free += cut.many - len(sure)
-        fates = {row.rider: _inside(row.rider in moved, cut, of) for row in sure}
+        fates = {row.rider: _inside(row.rider in moved, cut, of_heat) for row in sure}
         fates |= {row.rider: _level(cut.ties) for row in tied}
         for row in ordered:
-            fate, reason = fates.get(row.rider) or _not_through(row, cut, gone, of)
+            fate, reason = fates.get(row.rider) or _not_through(row, cut, gone, of_heat)
             riders.append(Onward(row.rider, row.place, fate, reason))
     return Advancement(tuple(riders), free)
 
@@ -126,7 +137,7 @@ def joined(first: Advancement, last_chance: Advancement) -> Advancement:
         if each.rider in again or each.fate not in (Fate.ADVANCES, Fate.UNDECIDED):
             continue
         if each.fate is Fate.UNDECIDED and is_settled:
-            each = replace(each, fate=Fate.ADVANCES, reason=NO_LAST_CHANCE)
+            each = replace(each, fate=Fate.ADVANCES, reason=_(NO_LAST_CHANCE))
         kept.append(each)
     behind = max((each.place for each in kept if each.place is not None), default=0)
     later = [
@@ -162,29 +173,37 @@ def _through(ridden: Sequence[Standing], cut: Cut) -> set[Hashable]:
     return {row.rider for row in rows}
 
 
-def _inside(moves_up: bool, cut: Cut, of: str) -> tuple[Fate, str]:
+def _inside(moves_up: bool, cut: Cut, of_heat: bool) -> tuple[Fate, str]:
     if moves_up:
-        return Fate.ADVANCES, MOVES_UP
+        return Fate.ADVANCES, _(MOVES_UP)
     if cut.many is None:
-        return Fate.ADVANCES, NOT_STATED
-    first = f"Among the first {number(cut.many)}" if cut.many > 1 else "First"
-    return Fate.ADVANCES, f"{first}{of}."
+        return Fate.ADVANCES, _(NOT_STATED)
+    if of_heat:
+        said = ngettext("First of the heat.", "Among the first {number} of the heat.", cut.many)
+    else:
+        said = ngettext("First.", "Among the first {number}.", cut.many)
+    return Fate.ADVANCES, said.format(number=number(cut.many))
 
 
 def _level(ties: Ties | None) -> tuple[Fate, str]:
     fate = Fate.ADVANCES if ties is Ties.ALL_ADVANCE else Fate.UNDECIDED
-    return fate, WHO_DECIDES[ties]
+    return fate, _(WHO_DECIDES[ties])
 
 
 def _not_through(
-    row: Standing, cut: Cut, gone: Collection[Hashable], of: str
+    row: Standing, cut: Cut, gone: Collection[Hashable], of_heat: bool
 ) -> tuple[Fate, str]:
     if row.status is not RunState.RIDDEN:
-        return Fate.OUT, f"{row.status.capitalize()}."
+        return Fate.OUT, _(STATE_SENTENCES[row.status])
     if row.rider in gone:
-        return Fate.OUT, f"{RunState.WITHDRAWN.capitalize()}."
+        return Fate.OUT, _(STATE_SENTENCES[RunState.WITHDRAWN])
     fate = Fate.LAST_CHANCE if cut.last_chance else Fate.OUT
     if not cut.many:
-        return fate, "Nobody goes on at once." if cut.last_chance else "Nobody goes on."
-    first = f"Not among the first {number(cut.many)}" if cut.many > 1 else "Not first"
-    return fate, f"{first}{of}."
+        return fate, _("Nobody goes on at once.") if cut.last_chance else _("Nobody goes on.")
+    if of_heat:
+        said = ngettext(
+            "Not first of the heat.", "Not among the first {number} of the heat.", cut.many
+        )
+    else:
+        said = ngettext("Not first.", "Not among the first {number}.", cut.many)
+    return fate, said.format(number=number(cut.many))

@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.words import Combine
 from runsheets.judging.scoring import RunMarks, RunState, Scoring
 
-NOT_RIDDEN_AGAIN = "The re-ride was not started, so run {number} counts as it was ridden."
+NOT_RIDDEN_AGAIN = mark("The re-ride was not started, so run {number} counts as it was ridden.")
 
 
 class ReRide(StrEnum):
@@ -182,7 +184,7 @@ def _standing(
         group = _chain(run, by_attempt)
         last = next((r for r in group if r.status is not RunState.NOT_STARTED), run)
         if last is not run:
-            remarks.append(NOT_RIDDEN_AGAIN.format(number=last.attempt))
+            remarks.append(_(NOT_RIDDEN_AGAIN).format(number=last.attempt))
         groups.append(group if re_ride is ReRide.BETTER else [last])
     if not groups:
         raise ValueError(f"The re-rides of {runs[0].rider} repeat one another.")
@@ -231,7 +233,13 @@ def _waiting(
 ) -> Waiting:
     wanted = max(len(judges), scoring.panel or 1) * len(scoring.criteria)
     have = len(judges) * len(scoring.criteria) - len(missing)
-    sentence = f"{wanted - have} of {wanted} marks are missing." if have else "Not marked yet."
-    if wanted - have == 1:
-        sentence = f"1 of {wanted} marks is missing."
+    short = wanted - have
+    sentence = _("Not marked yet.")
+    if have or short == 1:
+        said = ngettext(
+            "{missing} of {wanted} marks is missing.",
+            "{missing} of {wanted} marks are missing.",
+            short,
+        )
+        sentence = said.format(missing=short, wanted=wanted)
     return Waiting(run.rider, run.attempt, missing, sentence)

@@ -11,6 +11,8 @@ from enum import StrEnum
 
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.legality import legality
 from events.rules.notation_match import write_words
 from events.rules.run import Pass, PlannedTrick, Run
@@ -23,11 +25,23 @@ SHORTNESS = frozenset(
     {"run-empty", "pass-empty", "pass-missing", "pass-count", "too-few-tricks",
      "too-few-different", "limit-least", "double-up-missing"}
 )  # fmt: skip
-WORTH = {
-    OutOfOrder.NOT_COUNTED: "a trick out of it is not counted",
-    OutOfOrder.MARKED_DOWN: "a trick out of it is marked down",
-    OutOfOrder.JUDGES_DECIDE: "the judges decide what a trick out of it is worth",
-    None: "what a trick out of it is worth is not stated",
+OUT_OF_ORDER = {
+    OutOfOrder.NOT_COUNTED: mark(
+        "{trick} was declared for another place. The declared order is binding; a trick out of "
+        "it is not counted."
+    ),
+    OutOfOrder.MARKED_DOWN: mark(
+        "{trick} was declared for another place. The declared order is binding; a trick out of "
+        "it is marked down."
+    ),
+    OutOfOrder.JUDGES_DECIDE: mark(
+        "{trick} was declared for another place. The declared order is binding; the judges "
+        "decide what a trick out of it is worth."
+    ),
+    None: mark(
+        "{trick} was declared for another place. The declared order is binding; what a trick "
+        "out of it is worth is not stated."
+    ),
 }
 
 
@@ -121,11 +135,16 @@ def _with_place(each: Departure, actual: Sequence[Sequence[Ridden]]) -> Departur
     """The sentence with the place that it speaks of before it."""
     if each.pass_no is None:
         return each
-    where = f"Pass {each.pass_no}"
+    said, bonus = _("Pass {number}: {sentence}"), ""
     if each.place is not None:
         bonus = actual[each.pass_no - 1][each.place - 1].bonus
-        where += f", {bonus or f'trick {each.place}'}"
-    return replace(each, sentence=f"{where}: {each.sentence}")
+        said = _("Pass {number}, trick {place}: {sentence}")
+    if bonus:
+        said = _("Pass {number}, {bonus}: {sentence}")
+    told = said.format(
+        number=each.pass_no, place=each.place, bonus=bonus, sentence=each.sentence
+    )
+    return replace(each, sentence=told)
 
 
 def _against_declared(
@@ -136,22 +155,22 @@ def _against_declared(
         for at, each in enumerate(places, start=1):
             if each.was_ridden and each.planned is None:
                 if each.trick is not None:
-                    said = f"{_name(each.trick)} was ridden and not declared."
+                    said = _("{trick} was ridden and not declared.")
+                    said = said.format(trick=_name(each.trick))
                     yield Departure(Kind.EXTRA, said, pass_no, at)
             elif each.planned is None:
                 continue
             elif each.trick is not None and each.trick.trick != each.planned.trick:
-                said = f"{_name(each.planned)} was declared, {_name(each.trick)} was ridden."
+                said = _("{planned} was declared, {ridden} was ridden.")
+                said = said.format(planned=_name(each.planned), ridden=_name(each.trick))
                 yield Departure(Kind.CHANGED, said, pass_no, at)
                 if format.declared_order.binding and each.trick.trick in tricks:
-                    worth = WORTH[format.declared_order.out_of_order]
-                    said = (
-                        f"{_name(each.trick)} was declared for another place. "
-                        f"The declared order is binding; {worth}."
-                    )
+                    said = _(OUT_OF_ORDER[format.declared_order.out_of_order])
+                    said = said.format(trick=_name(each.trick))
                     yield Departure(Kind.ORDER, said, pass_no, at)
             elif each.outcome is Outcome.NOT_REACHED and _went_on(actual, pass_no, at):
-                said = f"{_name(each.planned)} was not ridden, though riding went on after it."
+                said = _("{trick} was not ridden, though riding went on after it.")
+                said = said.format(trick=_name(each.planned))
                 yield Departure(Kind.LEFT_OUT, said, pass_no, at)
 
 
@@ -172,7 +191,8 @@ def _unread(actual: Sequence[Sequence[Ridden]]) -> Iterator[Departure]:
     for pass_no, places in enumerate(actual, start=1):
         for at, each in enumerate(places, start=1):
             if each.was_ridden and each.trick is None:
-                said = f"“{each.words}” is no trick known here, so it was not checked."
+                said = _("“{words}” is no trick known here, so it was not checked.")
+                said = said.format(words=each.words)
                 yield Departure(Kind.UNREAD, said, pass_no, at)
 
 
@@ -185,9 +205,9 @@ def as_run(
         ridden = [(at, one.trick) for at, one in enumerate(each, start=1)]
         inside = [(at, one) for at, one in ridden if one is not None and not one.bonus]
         after = [(at, one) for at, one in ridden if one is not None and one.bonus]
-        for position, (at, _) in enumerate(inside + after, start=1):
+        for position, (at, _one) in enumerate(inside + after, start=1):
             places[pass_no, position] = at
-        passes.append(Pass(tuple(one for _, one in inside), tuple(one for _, one in after)))
+        passes.append(Pass(tuple(one for _at, one in inside), tuple(one for _at, one in after)))
     while passes and not passes[-1].attempts:
         passes.pop()
     return Run(tuple(passes)), places
@@ -220,11 +240,15 @@ def _after_the_last_fall(
     ]
     if not late:
         return []
-    allowed = f"The run had {story.falls} counted {'fall' if story.falls == 1 else 'falls'}"
+    said = ngettext(
+        "The run had {number} counted fall, more than allowed; {trick} was ridden after that.",
+        "The run had {number} counted falls, more than allowed; {trick} was ridden after that.",
+        story.falls,
+    )
     return [
         Departure(
             Kind.FALLS,
-            f"{allowed}, more than allowed; {_name(each.planned)} was ridden after that.",
+            said.format(number=story.falls, trick=_name(each.planned)),
             each.pass_no,
             places[each.pass_no, each.position],
         )

@@ -7,7 +7,10 @@ the table and a rider are told the same of the same fall.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from events.rules.answers_words import number
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.run import PlannedTrick
 from events.rules.trick import Family, Trick
 from events.rules.words import NextFall, Per
@@ -15,8 +18,8 @@ from riders.planning.falls import allowed_falls
 from riders.planning.whatif import Ending
 from runsheets.judging.departures import Ridden, as_run, story_of
 
-ASK_HEAD_JUDGE = "The rules do not say what this fall does: the head judge decides."
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
+ASK_HEAD_JUDGE = mark("The rules do not say what this fall does: the head judge decides.")
+IN_WORDS = 6  # beyond, numbers are read faster as figures
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +46,7 @@ def falls_so_far(
 
     A ride that stops at a marker is not told: where the course lies is not known here.
     """
-    run, _ = as_run([[_readable(each) for each in places] for places in actual])
+    run, _places = as_run([[_readable(each) for each in places] for places in actual])
     if not run.has_marks:
         return FallsSoFar()
     story = story_of(run, format, division, round)
@@ -52,17 +55,21 @@ def falls_so_far(
     is_over = story.ending is Ending.FALLS
     ends = {each.code: each.pass_no for each in story.findings}
     if is_over and format.falls.next_fall is NextFall.NOTHING_LATER_COUNTS:
-        says = f"Nothing that is ridden after the fall in pass {ends['run-ended']} counts."
+        says = _("Nothing that is ridden after the fall in pass {number} counts.")
+        says = says.format(number=ends["run-ended"])
     elif is_over:
-        says = f"The run ends with the fall in pass {ends['run-ended']}."
+        says = _("The run ends with the fall in pass {number}.")
+        says = says.format(number=ends["run-ended"])
     elif "falls-unstated" in ends:
-        says = ASK_HEAD_JUDGE
+        says = _(ASK_HEAD_JUDGE)
     elif ends.get("pass-ended") == len(run.passes):
-        says = f"Pass {len(run.passes)} ends with that fall."
+        says = _("Pass {number} ends with that fall.").format(number=len(run.passes))
     elif story.falls:
         says = _left(story.falls, format)
     else:
-        says = f"{'It does' if falls == 1 else 'They do'} not count: riding goes on."
+        says = ngettext(
+            "It does not count: riding goes on.", "They do not count: riding goes on.", falls
+        )
     return FallsSoFar(falls, falls - too_late - story.falls, says, is_over)
 
 
@@ -79,7 +86,13 @@ def _left(falls: int, format: Format) -> str:
     allowed = allowed_falls(format)
     apart = format.falls.water_allowed is not None or format.falls.obstacle_allowed is not None
     if allowed is None or apart or format.falls.counted_per is Per.PASS:
-        return "Riding goes on."
+        return _("Riding goes on.")
     more = allowed - falls
-    number = NUMBERS[more] if 0 <= more < len(NUMBERS) else str(more)
-    return f"Riding goes on, with {number} more {'fall' if more == 1 else 'falls'} allowed."
+    if not more:
+        return _("Riding goes on, with no more falls allowed.")
+    said = ngettext(
+        "Riding goes on, with {number} more fall allowed.",
+        "Riding goes on, with {number} more falls allowed.",
+        more,
+    )
+    return said.format(number=number(more) if 0 < more <= IN_WORDS else more)

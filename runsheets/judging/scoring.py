@@ -13,6 +13,8 @@ from fractions import Fraction
 
 from events.rules.answers_words import joined
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.staging import Criterion, Judging
 from events.rules.words import Combine
 from runsheets.judging.tie_words import By, TieBreak, read_tie_breaks
@@ -29,6 +31,14 @@ class RunState(StrEnum):
     NOT_STARTED = "did not start"
     DISQUALIFIED = "disqualified"
     WITHDRAWN = "withdrawn"
+
+
+STATE_SENTENCES = {
+    RunState.RIDDEN: mark("Ridden."),
+    RunState.NOT_STARTED: mark("Did not start."),
+    RunState.DISQUALIFIED: mark("Disqualified."),
+    RunState.WITHDRAWN: mark("Withdrawn."),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +109,7 @@ class Scoring:
         criteria = _criteria(judging, assumed)
         if judging.combine is None:
             assumed.append(
-                "How the judges' marks combine is not stated; their mean is taken here."
+                _("How the judges' marks combine is not stated; their mean is taken here.")
             )
         breaks = None
         if judging.tie_breaks is not None:
@@ -144,15 +154,18 @@ class Scoring:
         for each in self.criteria:
             if each.name != criterion:
                 continue
-            what = each.name or "The mark"
+            what = each.name or _("The mark")
+            least = shown(each.least)
             if not mark.is_finite():
-                return f"{what}: type a number."
+                return _("{what}: type a number.").format(what=what)
             if each.most is not None and not each.least <= mark <= each.most:
-                return f"{what} goes from {shown(each.least)} to {shown(each.most)}."
+                said = _("{what} goes from {least} to {most}.")
+                return said.format(what=what, least=least, most=shown(each.most))
             if mark < each.least:
-                return f"{what} starts at {shown(each.least)}."
+                return _("{what} starts at {least}.").format(what=what, least=least)
             return ""
-        return f"“{criterion}” is not among the criteria." if criterion else "Name a criterion."
+        said = _("“{criterion}” is not among the criteria.").format(criterion=criterion)
+        return said if criterion else _("Name a criterion.")
 
 
 def _criteria(judging: Judging, assumed: list[str]) -> tuple[Marked, ...]:
@@ -160,13 +173,18 @@ def _criteria(judging: Judging, assumed: list[str]) -> tuple[Marked, ...]:
     most = _exact(judging.mark_most)
     if not judging.criteria:
         if judging.criteria is None:
-            assumed.append("What is marked is not stated; one mark for the run is taken here.")
+            assumed.append(
+                _("What is marked is not stated; one mark for the run is taken here.")
+            )
         return (Marked("", Fraction(1), least, most),)
     names = _names(judging.criteria)
     weights = _weights(judging.criteria, assumed)
     if most is None and len(names) > 1 and abs(sum(weights) - WHOLE) <= ABOUT and all(weights):
         assumed.append(
-            "The highest mark is not stated; each criterion is marked out of its weight here."
+            _(
+                "The highest mark is not stated; each criterion is marked out of its weight "
+                "here."
+            )
         )
         one = Fraction(1)
         pairs = zip(names, weights, strict=True)
@@ -194,12 +212,12 @@ def _weights(criteria: tuple[Criterion, ...], assumed: list[str]) -> list[Fracti
         return known
     if len(stated) > 1:
         if not known:
-            what = "The weights are not stated"
+            said = _("The weights are not stated; here every criterion weighs the same.")
         elif len(known) < len(stated):
-            what = "Not all weights are stated"
+            said = _("Not all weights are stated; here every criterion weighs the same.")
         else:
-            what = "Every weight is 0"
-        assumed.append(f"{what}; here every criterion weighs the same.")
+            said = _("Every weight is 0; here every criterion weighs the same.")
+        assumed.append(said)
     return [Fraction(1)] * len(stated)
 
 

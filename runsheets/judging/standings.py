@@ -11,10 +11,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import groupby
 
-from events.rules.answers_words import joined, number
+from events.rules.answers_words import capital, joined, number
+from events.rules.language import gettext as _
+from events.rules.language import ngettext
 from events.rules.words import Combine
 from runsheets.judging.counted_runs import ReRide, Scored, Tally, Waiting, panel_of, tally
 from runsheets.judging.scoring import (
+    STATE_SENTENCES,
     RunMarks,
     RunState,
     Scoring,
@@ -146,7 +149,7 @@ def average_places(totals: Mapping[Hashable, Fraction]) -> dict[Hashable, Fracti
     """Places by total, the highest first; who is level shares the mean of their places."""
     places: dict[Hashable, Fraction] = {}
     in_order = sorted(totals, key=lambda rider: totals[rider], reverse=True)
-    for _, level in groupby(in_order, key=lambda rider: totals[rider]):
+    for _total, level in groupby(in_order, key=lambda rider: totals[rider]):
         riders = list(level)
         shared = Fraction(2 * len(places) + len(riders) + 1, 2)
         places.update(dict.fromkeys(riders, shared))
@@ -170,7 +173,7 @@ def _ranked(
     }
     rows: list[Standing] = []
     undecided = []
-    for _, group in groupby(in_order, key=lambda one: figure[one.rider]):
+    for _figure, group in groupby(in_order, key=lambda one: figure[one.rider]):
         for level in breaker.part(list(group), notes):
             place = len(rows) + 1
             if level.undecided:
@@ -197,7 +200,8 @@ def _ranked(
 
 
 def _runs_to_come(runs: int) -> list[str]:
-    return [f"{number(runs).capitalize()} {'run' if runs == 1 else 'runs'} to come."][:runs]
+    said = ngettext("{number} run to come.", "{number} runs to come.", runs)
+    return [capital(said.format(number=number(runs)))][:runs]
 
 
 def _note(
@@ -207,7 +211,10 @@ def _note(
     names: Mapping[Hashable, str],
 ) -> str:
     others = [other.rider for other in level.riders if other is not one]
-    tied = [f"Tied with {named_list(others, names)}. {level.reason}"] if others else []
+    tied = []
+    if others:
+        said = _("Tied with {riders}. {reason}")
+        tied.append(said.format(riders=named_list(others, names), reason=level.reason))
     return " ".join([*notes.get(one.rider, ()), *tied])
 
 
@@ -217,11 +224,10 @@ def _without_a_mark(tallies: Sequence[Tally], place: int) -> list[Standing]:
     absent = [one for one in tallies if one.state is RunState.NOT_STARTED]
     for one in absent:
         tied, state = len(absent) > 1, RunState.NOT_STARTED
-        rows.append(
-            Standing(place, one.rider, None, tied=tied, note="Did not start.", status=state)
-        )
+        note = _(STATE_SENTENCES[state])
+        rows.append(Standing(place, one.rider, None, tied=tied, note=note, status=state))
     for state in (RunState.DISQUALIFIED, RunState.WITHDRAWN):
-        note = f"{state.capitalize()}."
+        note = _(STATE_SENTENCES[state])
         rows += [
             Standing(None, one.rider, None, note=note, status=state)
             for one in tallies
@@ -239,20 +245,29 @@ def _said(
 ) -> list[str]:
     said = list(scoring.assumed)
     if scoring.combine is Combine.DROP_ENDS and 0 < len(judges) < 3:
-        many = "one judge" if len(judges) == 1 else "two judges"
-        said.append(f"With {many} no mark is left out; from three on, two are.")
-    if scoring.unread_tie_breaks:
-        listed = joined(f"“{each}”" for each in scoring.unread_tie_breaks)
         said.append(
-            f"Not understood as a tie-break, and so not applied: {listed}. "
-            "The judges decide a tie that gets that far."
+            _("With one judge no mark is left out; from three on, two are.")
+            if len(judges) == 1
+            else _("With two judges no mark is left out; from three on, two are.")
         )
+    if scoring.unread_tie_breaks:
+        quotes = _("“{words}”")
+        listed = joined(quotes.format(words=each) for each in scoring.unread_tie_breaks)
+        not_read = _(
+            "Not understood as a tie-break, and so not applied: {tie_breaks}. The judges "
+            "decide a tie that gets that far."
+        )
+        said.append(not_read.format(tie_breaks=listed))
     if best_of is None and any(one.scored and one.scored.others for one in tallies):
-        said.append("How many runs count is not stated; each rider's best run is taken here.")
+        said.append(
+            _("How many runs count is not stated; each rider's best run is taken here.")
+        )
     known = {each.name for each in scoring.criteria}
     strange = {name: None for run in runs for each in run.marks.values() for name in each}
-    if unused := [name or "the whole run" for name in strange if name not in known]:
-        said.append(f"Marks that are not used, since they are not asked for: {joined(unused)}.")
+    if unused := [name or _("the whole run") for name in strange if name not in known]:
+        words = _("Marks that are not used, since they are not asked for: {criteria}.")
+        said.append(words.format(criteria=joined(unused)))
     if outside := [str(judge) for judge in panel_of(runs) if judge not in judges]:
-        said.append(f"Marks that are not used, since these do not judge: {joined(outside)}.")
+        words = _("Marks that are not used, since these do not judge: {judges}.")
+        said.append(words.format(judges=joined(outside)))
     return said

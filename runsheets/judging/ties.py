@@ -10,21 +10,30 @@ from fractions import Fraction
 from functools import partial
 from itertools import pairwise
 
+from events.rules.language import gettext as _
+from events.rules.language import mark, pgettext
 from runsheets.judging.counted_runs import Scored
 from runsheets.judging.scoring import named_list, shown, shown_apart
 from runsheets.judging.tie_words import By, TieBreak
 
 Placings = Mapping[Hashable, Mapping[Hashable, Fraction]]
 
-_LABELS = {
-    By.BEST_JUDGE: "the best mark of a single judge",
-    By.BEST_PLACING: "the best placing by a judge",
-    By.MOST_FIRSTS: "first places",
-    By.OTHER_RUN: "the next best run",
-    By.FEWER_FALLS: "falls",
-    By.PREVIOUS_ROUND: "the place in the previous round",
-    By.RANKING: "the ranking",
+_AHEAD = {
+    By.CRITERION: mark("Ahead of {riders} on {criterion} ({figures})."),
+    By.BEST_JUDGE: mark("Ahead of {riders} on the best mark of a single judge ({figures})."),
+    By.BEST_PLACING: mark("Ahead of {riders} on the best placing by a judge ({figures})."),
+    By.MOST_FIRSTS: mark("Ahead of {riders} on first places ({figures})."),
+    By.OTHER_RUN: mark("Ahead of {riders} on the next best run ({figures})."),
+    By.FEWER_FALLS: mark("Ahead of {riders} on falls ({figures})."),
+    By.PREVIOUS_ROUND: mark(
+        "Ahead of {riders} on the place in the previous round ({figures})."
+    ),
+    By.RANKING: mark("Ahead of {riders} on the ranking ({figures})."),
 }
+# A criterion without a name is the one mark for the run, which the head judge's parts.
+_HEAD_JUDGE = mark("Ahead of {riders} on the mark of the head judge ({figures}).")
+_ONE_JUDGE = mark("Ahead of {riders} on the mark of judge {judge} ({figures}).")
+_RIDE_OFF = mark("A ride-off decides.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +80,7 @@ class TieBreaker:
             return [Level(tuple(group))]
         for number, each in enumerate(breaks, start=1):
             if each.by is By.SHARED:
-                return [Level(tuple(group), "The place is shared.")]
+                return [Level(tuple(group), _("The place is shared."))]
             if reason := self._why_not(each, group):
                 return self._settled(group, reason, notes)
             parts = _parted(group, partial(self._value, each))
@@ -80,27 +89,31 @@ class TieBreaker:
                 later = breaks[number:]
                 return [level for part in parts for level in self._part(part, later, notes)]
         if self.breaks is None:
-            return self._settled(group, "What decides a tie is not stated.", notes)
+            return self._settled(group, _("What decides a tie is not stated."), notes)
         if not self.breaks:
-            return [Level(tuple(group), "Nothing breaks a tie: the place is shared.")]
-        reason = "They are level in every tie-break: the judges decide."
+            return [Level(tuple(group), _("Nothing breaks a tie: the place is shared."))]
+        reason = _("They are level in every tie-break: the judges decide.")
         return self._settled(group, reason, notes)
 
     def _why_not(self, each: TieBreak, group: Sequence[Scored]) -> str:
         """Why a tie-break does not part a group by itself; empty if it can be applied."""
         if each.by is By.RIDE_OFF:
-            return "A ride-off decides."
+            return _(_RIDE_OFF)
         if each.by is By.JUDGES_DECIDE:
-            return "The judges decide."
+            return _("The judges decide.")
         if each.by is By.UNREAD:
-            return f"“{each.words}” is a tie-break for the judges to apply."
-        lacking = {
-            By.FEWER_FALLS: any(one.falls is None for one in group) and "falls are not counted",
-            By.PREVIOUS_ROUND: not self.previous and "there is no result of it",
-            By.RANKING: not self.ranking and "there is no ranking",
-            By.ONE_JUDGE: each.judge > len(self.judges) and "there is no such judge",
-        }.get(each.by)
-        return f"“{each.words}” cannot be applied: {lacking}." if lacking else ""
+            said = _("“{words}” is a tie-break for the judges to apply.")
+            return said.format(words=each.words)
+        said = ""
+        if each.by is By.FEWER_FALLS and any(one.falls is None for one in group):
+            said = _("“{words}” cannot be applied: falls are not counted.")
+        elif each.by is By.PREVIOUS_ROUND and not self.previous:
+            said = _("“{words}” cannot be applied: there is no result of it.")
+        elif each.by is By.RANKING and not self.ranking:
+            said = _("“{words}” cannot be applied: there is no ranking.")
+        elif each.by is By.ONE_JUDGE and each.judge > len(self.judges):
+            said = _("“{words}” cannot be applied: there is no such judge.")
+        return said.format(words=each.words)
 
     def _value(self, each: TieBreak, one: Scored) -> Fraction | None:
         """What a tie-break looks at, so that more is better; None comes after all others."""
@@ -131,26 +144,35 @@ class TieBreaker:
         if not all(one.rider in self.decided for one in group):
             return [Level(tuple(group), reason, undecided=True)]
         parts = _parted(group, lambda one: Fraction(-self.decided[one.rider]))
-        how = "in the ride-off" if reason == "A ride-off decides." else "by decision"
+        said = _("Ahead of {riders} by decision.")
+        if reason == _(_RIDE_OFF):
+            said = _("Ahead of {riders} in the ride-off.")
         for part, behind in pairwise(parts):
+            sentence = said.format(riders=self._named(behind))
             for one in part:
-                notes.setdefault(one.rider, []).append(f"Ahead of {self._named(behind)} {how}.")
+                notes.setdefault(one.rider, []).append(sentence)
         return [
-            Level(tuple(part), "The place is shared by decision." if len(part) > 1 else "")
+            Level(tuple(part), _("The place is shared by decision.") if len(part) > 1 else "")
             for part in parts
         ]
 
     def _tell(
         self, each: TieBreak, parts: Sequence[list[Scored]], notes: dict[Hashable, list[str]]
     ) -> None:
-        label = _LABELS.get(each.by) or each.criterion or "the mark of the head judge"
-        if each.by is By.ONE_JUDGE and each.judge > 1:
-            label = f"the mark of judge {each.judge}"
+        said = _(_AHEAD.get(each.by) or _HEAD_JUDGE)
+        if each.by is By.CRITERION and not each.criterion:
+            said = _(_HEAD_JUDGE)
+        elif each.by is By.ONE_JUDGE and each.judge > 1:
+            said = _(_ONE_JUDGE)
         for part, behind in pairwise(parts):
             better, worse = self._value(each, part[0]), self._value(each, behind[0])
-            figures = _figures(better, worse)
+            sentence = said.format(
+                riders=self._named(behind),
+                criterion=each.criterion,
+                judge=each.judge,
+                figures=_figures(better, worse),
+            )
             for one in part:
-                sentence = f"Ahead of {self._named(behind)} on {label} ({figures})."
                 notes.setdefault(one.rider, []).append(sentence)
 
     def _named(self, group: Sequence[Scored]) -> str:
@@ -171,6 +193,10 @@ def _parted(
 
 def _figures(better: Fraction | None, worse: Fraction | None) -> str:
     if better is None or worse is None:
-        return f"{'none' if better is None else shown(abs(better))} to none"
-    first, second = shown_apart((abs(better), abs(worse)))
-    return " to ".join(text.rstrip("0").rstrip(".") for text in (first, second))
+        none = pgettext("figure", "none")
+        first, second = none if better is None else shown(abs(better)), none
+    else:
+        first, second = (
+            text.rstrip("0").rstrip(".") for text in shown_apart((abs(better), abs(worse)))
+        )
+    return _("{better} to {worse}").format(better=first, worse=second)

@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 
 from events.rules.answers import reminders
-from events.rules.answers_words import capital, count, sentence
+from events.rules.answers_words import capital, number, sentence
 from events.rules.figures import AS_PUBLISHED, Rounding
+from events.rules.language import gettext as _
+from events.rules.language import mark, ngettext
 from events.rules.notation import DOUBLE_UP
 from events.rules.run import PlannedTrick
 from events.rules.staging import Boat
@@ -33,35 +35,46 @@ from runsheets.papers.runs import moments
 from runsheets.papers.said import seat
 from runsheets.sheets import course_strips
 
-ASK = "Not stated: ask the organiser."
-ASK_RIDER = "ask the rider"
+ASK = mark("Not stated: ask the organiser.")
+ASK_RIDER = mark("ask the rider")
 CAUTIONS = (
-    "The capacity plate limits people and ballast together: never above it, whatever stands "
-    "here.",
-    "An observer watches the rider all the time, besides the driver. Local law may ask for "
-    "more.",
-    "Coming to a rider in the water, the engine is in neutral; it is off while anybody is at "
-    "the stern or near the propeller.",
-    "After every fall wait for the rider’s sign. No sign, a hit on the head or bad pain: stop, "
-    "and call first aid at once.",
-    "No rider is towed without a life vest, nor in the dark, nor where others swim or cross.",
-    "The driver may always say no. Local law and qualified people decide.",
+    mark(
+        "The capacity plate limits people and ballast together: never above it, whatever "
+        "stands here."
+    ),
+    mark(
+        "An observer watches the rider all the time, besides the driver. Local law may ask for "
+        "more."
+    ),
+    mark(
+        "Coming to a rider in the water, the engine is in neutral; it is off while anybody is "
+        "at the stern or near the propeller."
+    ),
+    mark(
+        "After every fall wait for the rider’s sign. No sign, a hit on the head or bad pain: "
+        "stop, and call first aid at once."
+    ),
+    mark(
+        "No rider is towed without a life vest, nor in the dark, nor where others swim or "
+        "cross."
+    ),
+    mark("The driver may always say no. Local law and qualified people decide."),
 )
 SPEED_RULES = {
-    WhoSets.FIXED: "the same for everybody",
-    WhoSets.BASELINE: "riders may ask for another",
-    WhoSets.RIDER: "the rider chooses",
+    WhoSets.FIXED: mark("the same for everybody"),
+    WhoSets.BASELINE: mark("riders may ask for another"),
+    WhoSets.RIDER: mark("the rider chooses"),
 }
 ROPES = {
-    RopeFrom.OWN: "each rider’s own",
-    RopeFrom.SHARED: "one rope for everybody",
-    RopeFrom.EITHER: "the rider’s own or the shared one",
+    RopeFrom.OWN: mark("each rider’s own"),
+    RopeFrom.SHARED: mark("one rope for everybody"),
+    RopeFrom.EITHER: mark("the rider’s own or the shared one"),
 }
-KEPT = ("Falls", "Double-up", "Cutoff")
+KEPT = (mark("Falls"), mark("Double-up"), mark("Cutoff"))
 OTHER_UNIT = {"km/h": "mph", "mph": "km/h", "m/s": "km/h", "m": "ft", "ft": "m",
               "kg": "lb", "lb": "kg"}  # fmt: skip
-TURNS = {Side.STARBOARD: "turn RIGHT", Side.PORT: "turn LEFT"}
-STANCES = {Stance.REGULAR: "own stance", Stance.SWITCH: "switch"}
+TURNS = {Side.STARBOARD: mark("turn RIGHT"), Side.PORT: mark("turn LEFT")}
+STANCES = {Stance.REGULAR: mark("own stance"), Stance.SWITCH: mark("switch")}
 
 
 def boat_sheet(round_: RoundFacts) -> Paper:
@@ -70,7 +83,8 @@ def boat_sheet(round_: RoundFacts) -> Paper:
     Of a declared run it tells which way the boat turns for the double-up, not the trick.
     """
     facts = tuple(_facts(round_))
-    blocks: list[Block] = [Facts(facts), Strips(course_strips(round_.rules)), Caution(CAUTIONS)]
+    strips, cautions = course_strips(round_.rules), tuple(map(_, CAUTIONS))
+    blocks: list[Block] = [Facts(facts), Strips(strips), Caution(cautions)]
     blocks += [_listing(round_, heat) for heat in round_.heats]
     riders = {
         rider.key: seat(
@@ -89,7 +103,9 @@ def boat_sheet(round_: RoundFacts) -> Paper:
         heading=round_.heading(Kind.BOAT),
         blocks=tuple(blocks),
         snapshot=Snapshot({**round_.common, **_merged(facts)}, riders),
-        running=f"Speed: {speed} Rope: {_rope(round_.rules.boat)}",
+        running=_("Speed: {speed} Rope: {rope}").format(
+            speed=speed, rope=_rope(round_.rules.boat)
+        ),
         moments=moments(round_, *round_.heats),
     )
 
@@ -103,19 +119,28 @@ def _merged(facts: tuple[tuple[str, str], ...]) -> dict[str, str]:
 
 def _facts(round_: RoundFacts) -> Iterator[tuple[str, str]]:
     boat = round_.rules.boat
-    yield "Boat", _said(boat.description)
-    yield "Speed", _speed(boat)
-    yield "Rope", _rope(boat)
-    yield "Ballast", _ballast(boat)
-    yield "Crew", _said("; ".join(filter(None, (boat.driver, boat.crew))))
-    laps = boat.warm_up_laps
-    yield "Warm-up", ASK if laps is None else f"{capital(count(laps, 'lap'))} before pass 1."
-    yield "Pick-up", _said(boat.pickup)
-    yield from (each for each in reminders(round_.rules) if each[0] in KEPT)
+    yield _("Boat"), _said(boat.description)
+    yield _("Speed"), _speed(boat)
+    yield _("Rope"), _rope(boat)
+    yield _("Ballast"), _ballast(boat)
+    yield _("Crew"), _said("; ".join(filter(None, (boat.driver, boat.crew))))
+    yield _("Warm-up"), _laps(boat.warm_up_laps)
+    yield _("Pick-up"), _said(boat.pickup)
+    kept = set(map(_, KEPT))
+    yield from (each for each in reminders(round_.rules) if each[0] in kept)
+
+
+def _laps(laps: int | None) -> str:
+    if laps is None:
+        return _(ASK)
+    if not laps:
+        return _("No laps before pass 1.")
+    said = ngettext("{number} lap before pass 1.", "{number} laps before pass 1.", laps)
+    return capital(said.format(number=number(laps)))
 
 
 def _said(text: str | None) -> str:
-    return sentence(text) if text and text.strip() else ASK
+    return sentence(text) if text and text.strip() else _(ASK)
 
 
 def both_units(amount: Amount, rounding: Rounding = Rounding.NEAREST) -> str:
@@ -128,54 +153,63 @@ def both_units(amount: Amount, rounding: Rounding = Rounding.NEAREST) -> str:
 def _speed(boat: Boat) -> str:
     parts = [
         both_units(boat.speed) if boat.speed else "",
-        SPEED_RULES[boat.speed_rule] if boat.speed_rule else "",
-        f"not below {both_units(boat.speed_least, Rounding.LEAST)}" if boat.speed_least else "",
-        f"not above {both_units(boat.speed_most, Rounding.MOST)}" if boat.speed_most else "",
+        _(SPEED_RULES[boat.speed_rule]) if boat.speed_rule else "",
     ]
+    if boat.speed_least:
+        least = both_units(boat.speed_least, Rounding.LEAST)
+        parts.append(_("not below {speed}").format(speed=least))
+    if boat.speed_most:
+        most = both_units(boat.speed_most, Rounding.MOST)
+        parts.append(_("not above {speed}").format(speed=most))
     return _list(parts)
 
 
 def _rope(boat: Boat) -> str:
-    length = f"{both_units(boat.rope)} with handle" if boat.rope else ""
-    return _list([length, ROPES[boat.rope_from] if boat.rope_from else ""])
+    length = ""
+    if boat.rope:
+        length = _("{length} with handle").format(length=both_units(boat.rope))
+    return _list([length, _(ROPES[boat.rope_from]) if boat.rope_from else ""])
 
 
 def _list(parts: list[str]) -> str:
     said = ", ".join(filter(None, parts))
-    return f"{capital(said)}." if said else ASK
+    return f"{capital(said)}." if said else _(ASK)
 
 
 def _ballast(boat: Boat) -> str:
     if boat.ballast is None:
-        return ASK
+        return _(ASK)
     if not boat.ballast:
-        return "No weight is added."
+        return _("No weight is added.")
     places = [
-        f"{each.position or 'place not stated'}: "
-        f"{both_units(each.amount) if each.amount else 'weight not stated'}"
+        f"{each.position or _('place not stated')}: "
+        f"{both_units(each.amount) if each.amount else _('weight not stated')}"
         for each in boat.ballast
     ]
     amounts = [each.amount for each in boat.ballast if each.amount is not None]
-    whole = f" In all {AS_PUBLISHED.total(amounts)}." if len(amounts) > 1 else ""
-    rule = f" {capital(SPEED_RULES[boat.ballast_rule])}." if boat.ballast_rule else ""
-    return f"{capital('; '.join(places))}.{whole}{rule} Never above the capacity plate."
+    said = [f"{capital('; '.join(places))}."]
+    if len(amounts) > 1:
+        said.append(_("In all {weight}.").format(weight=AS_PUBLISHED.total(amounts)))
+    if boat.ballast_rule:
+        said.append(f"{capital(_(SPEED_RULES[boat.ballast_rule]))}.")
+    return " ".join([*said, _("Never above the capacity plate.")])
 
 
 def _listing(round_: RoundFacts, heat: HeatFacts) -> Listing:
     columns = [
-        Column("order", 0.08, Look.BIG),
-        Column("bib", 0.11, Look.BIG),
-        Column("rider", 0.33, Look.STRONG),
-        Column("asks for", 0.24 if _offered(round_) else 0.48),
+        Column(_("order"), 0.08, Look.BIG),
+        Column(_("bib"), 0.11, Look.BIG),
+        Column(_("rider"), 0.33, Look.STRONG),
+        Column(_("asks for"), 0.24 if _offered(round_) else 0.48),
     ]
     if _offered(round_):
-        columns.append(Column("boat for the double-up", 0.24, Look.STRONG))
+        columns.append(Column(_("boat for the double-up"), 0.24, Look.STRONG))
     rows = tuple(_row(round_, rider) for rider in heat.riders)
-    return Listing(tuple(columns), rows, heat.name, NOBODY)
+    return Listing(tuple(columns), rows, heat.name, _(NOBODY))
 
 
 def _row(round_: RoundFacts, rider: RiderFacts) -> ListRow:
-    words = "  ·  ".join(filter(None, (rider.stance, SCRATCHED if rider.scratched else "")))
+    words = "  ·  ".join(filter(None, (rider.stance, _(SCRATCHED) if rider.scratched else "")))
     cells: list[Cell] = [
         str(rider.order or ""), rider.bib or "–", f"{rider.name}\n{words}", rider.wishes or "–",
     ]  # fmt: skip
@@ -194,8 +228,8 @@ def _offered(round_: RoundFacts) -> bool:
 def _double_ups(rider: RiderFacts) -> list[tuple[int, PlannedTrick]]:
     passes = rider.run.passes if rider.run else ()
     return [
-        (number, planned)
-        for number, each in enumerate(passes, start=1)
+        (pass_no, planned)
+        for pass_no, each in enumerate(passes, start=1)
         for planned in each.attempts
         if planned.trick.takeoff is Takeoff.DOUBLE_UP or planned.bonus == DOUBLE_UP
     ]
@@ -206,16 +240,16 @@ def _turn(rider: RiderFacts) -> str:
     if rider.scratched:
         return ""
     if rider.run is None:
-        return ASK_RIDER
+        return _(ASK_RIDER)
     found = _double_ups(rider)
     if not found:
-        return "none declared"
-    turns = [turn_for(planned, rider.foot) for _, planned in found]
+        return _("none declared")
+    turns = [turn_for(planned, rider.foot) for _pass, planned in found]
     where = [
-        f"{how}, after pass {number}"
-        for (number, _), (_, how) in zip(found, turns, strict=True)
+        _("{how}, after pass {number}").format(how=how, number=each)
+        for (each, _planned), (_turned, how) in zip(found, turns, strict=True)
     ]
-    return "\n".join(("; ".join(turn for turn, _ in turns), "; ".join(where)))
+    return "\n".join(("; ".join(turn for turn, _how in turns), "; ".join(where)))
 
 
 def turn_for(planned: PlannedTrick, foot: Foot) -> tuple[str, str]:
@@ -225,8 +259,8 @@ def turn_for(planned: PlannedTrick, foot: Foot) -> tuple[str, str]:
     turn to the side that the trick starts from. Either way where its edge is free.
     """
     states = states_before(planned.trick, foot)
-    stance = STANCES[planned.trick.stance]
+    stance = _(STANCES[planned.trick.stance])
     if len(states) > 1:
-        return f"either way: {ASK_RIDER}", stance
+        return _("either way: ask the rider"), stance
     state = states[0]
-    return TURNS[state.side], f"{ridden_edge(state, foot).value}, {stance}"
+    return _(TURNS[state.side]), f"{ridden_edge(state, foot).value}, {stance}"

@@ -9,6 +9,8 @@ import hashlib
 import json
 from typing import Any
 
+from events.rules.language import gettext as _
+
 LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH = 8
 _MISREAD = str.maketrans("OILU", "011V")
@@ -34,10 +36,12 @@ def read_code(typed: str) -> str:
     code = "".join(each for each in typed.upper() if not each.isspace() and each != "-")
     code = code.translate(_MISREAD)
     if not code:
-        raise ValueError("Type the code at the foot of the paper, such as K7Q2-9XMF.")
+        raise ValueError(_("Type the code at the foot of the paper, such as K7Q2-9XMF."))
     if len(code) != LENGTH or any(each not in LETTERS for each in code):
         raise ValueError(
-            f"A code has {LENGTH} letters and digits, such as K7Q2-9XMF. Look at the foot of "
-            "the paper again."
+            _(
+                "A code has {number} letters and digits, such as K7Q2-9XMF. Look at the foot "
+                "of the paper again."
+            ).format(number=LENGTH)
         )
     return code

@@ -4,10 +4,14 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.run import Run
 from riders.planning.route import Foot
 from runsheets.papers.heading import SheetHeading, when_planned
-from runsheets.papers.paper import TITLES, Kind
+from runsheets.papers.paper import Kind, title_of
+
+FEET = {Foot.LEFT: mark("Left foot forward"), Foot.RIGHT: mark("Right foot forward")}
 
 
 @dataclass(frozen=True)
@@ -36,12 +40,13 @@ class RiderFacts:
     @property
     def stance(self) -> str:
         """The forward foot in the rider's own stance, in words."""
-        return f"{self.foot.value.capitalize()} foot forward"
+        return _(FEET[self.foot])
 
     @property
     def called(self) -> str:
         """How the table calls the rider: "Bib 12 Ada Moreau"."""
-        return f"Bib {self.bib} {self.name}" if self.bib else self.name
+        said = _("Bib {bib} {name}").format(bib=self.bib, name=self.name)
+        return said if self.bib else self.name
 
 
 @dataclass(frozen=True)
@@ -100,7 +105,7 @@ class RoundFacts:
             edition_no=self.edition_no,
             printed_at=self.printed_at,
             venue=self.venue,
-            title=TITLES[kind],
+            title=title_of(kind),
             heat=heat.name if heat else "",
             starts=when_planned(heat.start) if heat else "",
         )

@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
+
 
 @dataclass(frozen=True)
 class SheetHeading:
@@ -46,18 +49,24 @@ class SheetHeading:
 
 # Not strftime: its names follow the locale of the server.
 MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
+    *(mark("January"), mark("February"), mark("March"), mark("April"), mark("May")),
+    *(mark("June"), mark("July"), mark("August"), mark("September"), mark("October")),
+    *(mark("November"), mark("December")),
 )
 
 
 def when_planned(at: datetime | None) -> str:
     """A planned start in words: "6 June, 10:00"; empty where none is planned."""
-    return f"{at.day} {MONTHS[at.month - 1]}, {at:%H:%M}" if at else ""
+    if at is None:
+        return ""
+    said = _("{day} {month}, {time}")
+    return said.format(day=at.day, month=_(MONTHS[at.month - 1]), time=f"{at:%H:%M}")
 
 
 def when_printed(at: datetime, now: datetime | None) -> str:
     """A moment in words: "6 June 2026, 08:05", or "08:05" if `now` is on the same day."""
     if now is not None and now.astimezone(at.tzinfo).date() == at.date():
         return f"{at:%H:%M}"
-    return f"{at.day} {MONTHS[at.month - 1]} {at.year}, {at:%H:%M}"
+    said = _("{day} {month} {year}, {time}")
+    month = _(MONTHS[at.month - 1])
+    return said.format(day=at.day, month=month, year=at.year, time=f"{at:%H:%M}")

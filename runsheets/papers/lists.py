@@ -1,7 +1,10 @@
 """The lists by heat: the dock starter's and the announcer's. Pure."""
 
+from dataclasses import replace
 from datetime import UTC, timedelta
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.papers.facts import HeatFacts, RiderFacts, RoundFacts
 from runsheets.papers.paper import (
     Boxes,
@@ -21,30 +24,35 @@ from runsheets.papers.runs import moments
 from runsheets.papers.said import seat
 
 NO_TIME = "__:__"
-SCRATCHED = "scratched"
-NOBODY = "There is nobody in this heat yet."
+SCRATCHED = mark("scratched")
+NOBODY = mark("There is nobody in this heat yet.")
+STARTS, READY = mark("Heat starts"), mark("Ready by")
 DOCK_CAUTIONS = (
-    "Nobody leaves the dock without a life vest that is closed and fits, whatever the age.",
-    "A rider under age rides only with a guardian’s consent: ask before the heat.",
-    "Keep everybody away from a propeller: the engine is in neutral, or off, while a rider is "
-    "near the stern.",
-    "Local law and the people in charge of safety decide.",
+    mark(
+        "Nobody leaves the dock without a life vest that is closed and fits, whatever the age."
+    ),
+    mark("A rider under age rides only with a guardian’s consent: ask before the heat."),
+    mark(
+        "Keep everybody away from a propeller: the engine is in neutral, or off, while a rider "
+        "is near the stern."
+    ),
+    mark("Local law and the people in charge of safety decide."),
 )
 DOCK_COLUMNS = (
-    Column("order", 0.08, Look.BIG),
-    Column("bib", 0.11, Look.BIG),
-    Column("rider", 0.41, Look.STRONG),
-    Column("here", 0.09),
-    Column("vest", 0.09),
-    Column("guardian here", 0.22),
+    Column(mark("order"), 0.08, Look.BIG),
+    Column(mark("bib"), 0.11, Look.BIG),
+    Column(mark("rider"), 0.41, Look.STRONG),
+    Column(mark("here"), 0.09),
+    Column(mark("vest"), 0.09),
+    Column(mark("guardian here"), 0.22),
 )
 ANNOUNCER_COLUMNS = (
-    Column("order", 0.08, Look.BIG),
-    Column("bib", 0.12, Look.BIG),
-    Column("rider", 0.42, Look.STRONG),
-    Column("club", 0.38),
+    Column(mark("order"), 0.08, Look.BIG),
+    Column(mark("bib"), 0.12, Look.BIG),
+    Column(mark("rider"), 0.42, Look.STRONG),
+    Column(mark("club"), 0.38),
 )
-SAY_IT = "how to say the name, and notes"
+SAY_IT = mark("how to say the name, and notes")
 
 
 def dock_list(round_: RoundFacts, heat: HeatFacts) -> Paper:
@@ -56,8 +64,8 @@ def dock_list(round_: RoundFacts, heat: HeatFacts) -> Paper:
     rows = tuple(_dock_row(rider) for rider in heat.riders)
     blocks = (
         Facts(tuple(times.items())),
-        Listing(DOCK_COLUMNS, rows, empty=NOBODY),
-        Caution(DOCK_CAUTIONS),
+        Listing(_labelled(DOCK_COLUMNS), rows, empty=_(NOBODY)),
+        Caution(tuple(map(_, DOCK_CAUTIONS))),
     )
     riders = {
         rider.key: seat(rider, heat, stance=rider.stance, guardian=_guardian_said(rider))
@@ -73,17 +81,24 @@ def dock_list(round_: RoundFacts, heat: HeatFacts) -> Paper:
     )
 
 
+def _labelled(columns: tuple[Column, ...]) -> tuple[Column, ...]:
+    return tuple(replace(each, label=_(each.label)) for each in columns)
+
+
 def _times(round_: RoundFacts, heat: HeatFacts) -> dict[str, str]:
     minutes = round_.rules.clock.ready_min
-    early = f", {minutes} min before the start" if minutes is not None else ""
     start, ready = NO_TIME, NO_TIME
     if heat.start is not None:
         start = f"{heat.start:%H:%M}"
         # In UTC, because on a day when the clocks change an hour on the clock is no hour.
         by = heat.start.astimezone(UTC) - timedelta(minutes=minutes or 0)
         ready = NO_TIME if minutes is None else f"{by.astimezone(heat.start.tzinfo):%H:%M}"
-    late = "" if minutes is not None else " The rules do not say how early."
-    return {"Heat starts": f"{start}.", "Ready by": f"{ready}{early}.{late}"}
+    if minutes is None:
+        early = _("{time}. The rules do not say how early.").format(time=ready)
+    else:
+        said = _("{time}, {minutes} min before the start.")
+        early = said.format(time=ready, minutes=minutes)
+    return {_(STARTS): f"{start}.", _(READY): early}
 
 
 def _dock_row(rider: RiderFacts) -> ListRow:
@@ -99,18 +114,18 @@ def _dock_row(rider: RiderFacts) -> ListRow:
 
 
 def _named(rider: RiderFacts, beside: str) -> str:
-    parts = (beside, SCRATCHED if rider.scratched else "")
+    parts = (beside, _(SCRATCHED) if rider.scratched else "")
     return "\n".join((rider.name, "  ·  ".join(filter(None, parts))))
 
 
 def _guardian_cell(rider: RiderFacts) -> Cell:
     if rider.needs_guardian:
-        return Boxes(("yes", "no"))
-    return "age not known: ask" if rider.needs_guardian is None else "not needed"
+        return Boxes((_("yes"), _("no")))
+    return _("age not known: ask") if rider.needs_guardian is None else _("not needed")
 
 
 def _guardian_said(rider: RiderFacts) -> str:
-    words = {True: "needed", False: "not needed", None: "age not known"}
+    words = {True: _("needed"), False: _("not needed"), None: _("age not known")}
     return words[rider.needs_guardian]
 
 
@@ -130,7 +145,7 @@ def announcer_list(round_: RoundFacts, heat: HeatFacts) -> Paper:
     return Paper(
         scope=Scope(round_.division_key, round_.round, Kind.ANNOUNCER, heat.number),
         heading=round_.heading(Kind.ANNOUNCER, heat),
-        blocks=(Listing(ANNOUNCER_COLUMNS, rows, empty=NOBODY, ruled=SAY_IT),),
+        blocks=(Listing(_labelled(ANNOUNCER_COLUMNS), rows, empty=_(NOBODY), ruled=_(SAY_IT)),),
         snapshot=Snapshot(round_.common, riders),
         moments=moments(round_, heat),
     )

@@ -4,13 +4,13 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from events.rules.language import gettext as _
 from runsheets.papers.boat import boat_sheet
 from runsheets.papers.changes import changes
 from runsheets.papers.facts import RoundFacts
 from runsheets.papers.heading import SheetHeading, when_printed
-from runsheets.papers.lists import announcer_list, dock_list
+from runsheets.papers.lists import READY, STARTS, announcer_list, dock_list
 from runsheets.papers.paper import (
-    TITLES,
     JudgedRun,
     Kind,
     Paper,
@@ -18,13 +18,14 @@ from runsheets.papers.paper import (
     Snapshot,
     Words,
     WrittenRun,
+    title_of,
 )
 from runsheets.papers.rules import rules_sheet
 from runsheets.papers.runs import run_sheets, scribe_sheet
 
 KINDS = tuple(kind for kind in Kind if kind is not Kind.CHANGES)
 PER_HEAT = {Kind.SCRIBE: scribe_sheet, Kind.DOCK: dock_list, Kind.ANNOUNCER: announcer_list}
-HEAT_OWN = ("Heat starts", "Ready by")
+HEAT_OWN = (STARTS, READY)
 
 
 @dataclass(frozen=True)
@@ -119,7 +120,9 @@ def _stamped(paper: Paper, last: Printed | None) -> Paper | None:
         return paper
     now = paper.heading.printed_at
     when = when_printed(last.at.astimezone(now.tzinfo), now)
-    heading = replace(paper.heading, replaces=f"Replaces the sheet printed {when}")
+    heading = replace(
+        paper.heading, replaces=_("Replaces the sheet printed {when}").format(when=when)
+    )
     found = changes(last.snapshot, paper.snapshot)
     keys = {each.key for each in found}
     blocks = paper.blocks
@@ -132,7 +135,8 @@ def _stamped(paper: Paper, last: Printed | None) -> Paper | None:
         )
         if not any(isinstance(block, JudgedRun | WrittenRun) for block in blocks):
             return None
-        heading = replace(heading, replaces=f"{heading.replaces}, for these riders only")
+        said = _("Replaces the sheet printed {when}, for these riders only")
+        heading = replace(heading, replaces=said.format(when=when))
     return replace(paper, heading=heading, blocks=blocks)
 
 
@@ -175,7 +179,7 @@ def _news(
 
 def _of_everybody(then: Printed, paper: Paper) -> Iterator[str]:
     for each in changes(Snapshot(then.snapshot.paper), Snapshot(paper.snapshot.paper)):
-        is_own = each.sentence.startswith(HEAT_OWN) and paper.heading.heat
+        is_own = each.label in map(_, HEAT_OWN) and paper.heading.heat
         yield f"{paper.heading.heat}: {each.sentence}" if is_own else each.sentence
 
 
@@ -187,22 +191,23 @@ def _follows(papers: Sequence[Paper], last: Mapping[Scope, Printed]) -> Iterator
     sentences = []
     for paper in papers:
         known = paper.scope in last
-        stamp = paper.heading.replaces if known else "Not printed before"
+        stamp = paper.heading.replaces if known else _("Not printed before")
         sentences.append(f"{paper.heading.title}, {paper.heading.place}: {_small(stamp)}.")
     if sentences:
-        yield Words("Sheets that follow", tuple(sentences))
+        yield Words(_("Sheets that follow"), tuple(sentences))
 
 
 def _gone(gone: Sequence[Printed], heading: SheetHeading) -> Iterator[Words]:
     sentences = []
     for each in gone:
         when = when_printed(each.at.astimezone(heading.printed_at.tzinfo), heading.printed_at)
-        heat = f", heat {each.scope.heat}" if each.scope.heat else ""
+        heat = _("heat {number}").format(number=each.scope.heat) if each.scope.heat else ""
         division = str(each.snapshot.paper.get("division", ""))
-        place = ", ".join(filter(None, (division, each.scope.round)))
-        sentences.append(f"{TITLES[each.scope.kind]}, {place}{heat}, printed {when}.")
+        place = ", ".join(filter(None, (division, each.scope.round, heat)))
+        said = _("{paper}, {place}, printed {when}.")
+        sentences.append(said.format(paper=title_of(each.scope.kind), place=place, when=when))
     if sentences:
-        yield Words("No longer ridden like this: throw these sheets away", tuple(sentences))
+        yield Words(_("No longer ridden like this: throw these sheets away"), tuple(sentences))
 
 
 def _small(text: str) -> str:

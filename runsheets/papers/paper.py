@@ -10,6 +10,8 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.papers.codes import code_of
 from runsheets.papers.heading import SheetHeading
 from runsheets.sheets import CourseStrip, RiderSheet
@@ -28,14 +30,19 @@ class Kind(StrEnum):
 
 
 TITLES = {
-    Kind.RUN_SHEETS: "Run sheets",
-    Kind.SCRIBE: "Scribe’s sheet",
-    Kind.DOCK: "Dock starter’s list",
-    Kind.BOAT: "Boat crew’s sheet",
-    Kind.ANNOUNCER: "Announcer’s list",
-    Kind.RULES: "Rules",
-    Kind.CHANGES: "What changed",
+    Kind.RUN_SHEETS: mark("Run sheets"),
+    Kind.SCRIBE: mark("Scribe’s sheet"),
+    Kind.DOCK: mark("Dock starter’s list"),
+    Kind.BOAT: mark("Boat crew’s sheet"),
+    Kind.ANNOUNCER: mark("Announcer’s list"),
+    Kind.RULES: mark("Rules"),
+    Kind.CHANGES: mark("What changed"),
 }
+
+
+def title_of(kind: Kind) -> str:
+    """What a paper of this kind is called."""
+    return _(TITLES[kind])
 
 
 class Look(StrEnum):

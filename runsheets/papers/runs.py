@@ -5,6 +5,8 @@ from typing import Any
 
 from events.rules.answers import reminders
 from events.rules.format import Format
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from riders.pictures.words import shorthand
 from runsheets.papers.facts import HeatFacts, RiderFacts, RoundFacts
 from runsheets.papers.paper import (
@@ -30,11 +32,10 @@ from runsheets.sheets import (
     sheet_rows,
 )
 
-FALLS = "Falls"
+FALLS = mark("Falls")
 FALL_BOXES_IF_UNKNOWN = 3
-NOBODY = Words(
-    "There is nobody in this heat yet.", ("Print the sheets again once riders are in it.",)
-)
+NOBODY = mark("There is nobody in this heat yet.")
+PRINT_AGAIN = mark("Print the sheets again once riders are in it.")
 
 
 def run_sheets(round_: RoundFacts, heat: HeatFacts, *, per_judge: bool = True) -> Paper:
@@ -44,11 +45,11 @@ def run_sheets(round_: RoundFacts, heat: HeatFacts, *, per_judge: bool = True) -
     """
     rules = round_.rules
     said = reminders(rules)
-    marks = mark_labels([(c.name or "Mark", c.weight) for c in rules.judging.criteria or ()])
+    marks = mark_labels([(c.name or _("Mark"), c.weight) for c in rules.judging.criteria or ()])
     sheets = rider_sheets(heat, rules)
     falls = fall_boxes(rules)
     blocks: list[Block] = [Strips(course_strips(rules)), Facts(said)]
-    blocks += [JudgedRun(s, marks, falls, key) for key, s in sheets.items()] or [NOBODY]
+    blocks += [JudgedRun(s, marks, falls, key) for key, s in sheets.items()] or [_nobody()]
     judges = round_.judges if per_judge else ()
     paper = {**round_.common, "judges": ", ".join(judges), "marks": ", ".join(marks)}
     return _paper(round_, heat, Kind.RUN_SHEETS, blocks, sheets, paper, judges)
@@ -57,8 +58,13 @@ def run_sheets(round_: RoundFacts, heat: HeatFacts, *, per_judge: bool = True) -
 def scribe_sheet(round_: RoundFacts, heat: HeatFacts) -> Paper:
     """The sheet of whoever writes down what is ridden: planned, ridden, landed or fell."""
     sheets = rider_sheets(heat, round_.rules)
-    blocks: list[Block] = [WrittenRun(sheet, key) for key, sheet in sheets.items()] or [NOBODY]
+    written = [WrittenRun(sheet, key) for key, sheet in sheets.items()]
+    blocks: list[Block] = [*written] or [_nobody()]
     return _paper(round_, heat, Kind.SCRIBE, blocks, sheets, round_.common)
+
+
+def _nobody() -> Words:
+    return Words(_(NOBODY), (_(PRINT_AGAIN),))
 
 
 def rider_sheets(heat: HeatFacts, rules: Format) -> dict[str, RiderSheet]:
@@ -95,15 +101,15 @@ def _paper(
     copies: tuple[str, ...] = (),
 ) -> Paper:
     said = reminders(round_.rules)
-    falls = next((text for label, text in said if label == FALLS), "")
-    rules = {label: text for label, text in said} if kind is Kind.RUN_SHEETS else {FALLS: falls}
+    falls = next((text for label, text in said if label == _(FALLS)), "")
+    rules = dict(said) if kind is Kind.RUN_SHEETS else {_(FALLS): falls}
     riders = {rider.key: _said(rider, heat, sheets.get(rider.key)) for rider in heat.riders}
     return Paper(
         scope=Scope(round_.division_key, round_.round, kind, heat.number),
         heading=round_.heading(kind, heat),
         blocks=tuple(blocks),
         snapshot=Snapshot({**paper, **rules}, riders),
-        running=f"Falls: {falls}" if falls else "",
+        running=_("Falls: {sentence}").format(sentence=falls) if falls else "",
         copies=copies,
         moments=moments(round_, heat),
     )

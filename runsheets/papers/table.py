@@ -1,12 +1,14 @@
 """All lists as one table for a spreadsheet: a row for each rider in each round. Pure."""
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.papers.facts import HeatFacts, RiderFacts, RoundFacts
 from runsheets.papers.pack import EventFacts
 from runsheets.papers.runs import rider_sheets
 from runsheets.sheets import RiderSheet
 
 FIRST = ("division", "round", "heat", "order", "bib", "name", "stance", "club")
-SCRATCHED = "Scratched"
+SCRATCHED = mark("Scratched")
 Row = dict[str, str | int]
 
 
@@ -40,7 +42,7 @@ def _row(
         "name": rider.name,
         "stance": rider.stance,
         "club": rider.club,
-        "note": sheet.note if sheet else SCRATCHED,
+        "note": sheet.note if sheet else _(SCRATCHED),
     }
     for number, each in enumerate(sheet.passes if sheet else (), start=1):
         row[f"pass {number}"] = ", ".join(line.text for line in each.lines if line.text)

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.card import CardHead, CardLine
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
 from runsheets.pdf.page import (
@@ -31,7 +33,7 @@ CONTEST, STATUS = 8.0, 9.0
 HEADING, HEADING_ABOVE, START = 15.0, 5.0, 9.0
 LABEL_COLUMN, LABEL_GAP = 17.0, 6.0
 BONUS_LABEL, BONUS_INDENT = 8.5, 4.0
-DOES_NOT_FIT = "does not fit"
+DOES_NOT_FIT = mark("does not fit")
 MOVES = 8.5
 BACK_UP = 9.0
 ROW_PAD = 0.3  # of the type size, above and below a trick together
@@ -109,7 +111,7 @@ class Heading(CardBlock):
 def heading_block(faces: Faces, title: str, start: str) -> Heading:
     """The heading of a pass; an empty `start` is left out."""
     first = fit(faces, title, HEAD, MEASURE, HEADING)
-    said = f"start: {start}" if start else ""
+    said = _("start: {state}").format(state=start) if start else ""
     return Heading(
         HEADING + 2,
         HEADING_ABOVE,
@@ -164,9 +166,10 @@ def line_block(faces: Faces, line: CardLine, size: float) -> Line:
     else:
         label = fit(faces, line.label, HEAD, LABEL_COLUMN - 2, size)
     moves = fit(faces, line.moves, REGULAR, room * 0.4, MOVES)
-    aside = fit(faces, "" if line.fits else DOES_NOT_FIT, REGULAR, room * 0.4, MOVES)
+    aside = fit(faces, "" if line.fits else _(DOES_NOT_FIT), REGULAR, room * 0.4, MOVES)
     trick = fit(faces, line.text, BOLD, room - _taken(moves) - _taken(aside), size)
-    back_up = fit(faces, f"or {line.back_up}" if line.back_up else "", REGULAR, room, BACK_UP)
+    said = _("or {trick}").format(trick=line.back_up) if line.back_up else ""
+    back_up = fit(faces, said, REGULAR, room, BACK_UP)
     beside = _taken(moves) + trick.width + 7 + back_up.width <= room
     if line.fits and beside and len(trick.lines) == len(back_up.lines) == 1:
         aside, back_up = back_up, SetText((), REGULAR, BACK_UP)

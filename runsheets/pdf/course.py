@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from events.rules.language import gettext as _
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
 from runsheets.pdf.page import BLACK, FINE, GREY, LEADING, Pen, SetText, fit
 from runsheets.sheets import CourseStrip, StripMark
@@ -67,7 +68,7 @@ class Strip:
             pen.disc(start + at, y, BUOY, 1.6, fill=1)
         below = y + BELOW - 3
         pen.say(
-            start - BUOY, below, fit(pen.faces, "start", REGULAR, 60, METRES_SIZE), ink=GREY
+            start - BUOY, below, fit(pen.faces, _("start"), REGULAR, 60, METRES_SIZE), ink=GREY
         )
         pen.say(start + self.length + BUOY, below, self.end, "right")
 
@@ -89,7 +90,13 @@ def measure_strips(faces: Faces, strips: Sequence[CourseStrip], width: float) ->
 
 
 def _strip(faces: Faces, strip: CourseStrip, scale: float, room: float) -> Strip:
-    end = fit(faces, f"end {strip.length_m:g} m", BOLD, END_ROOM, METRES_SIZE)
+    end = fit(
+        faces,
+        _("end {metres} m").format(metres=f"{strip.length_m:g}"),
+        BOLD,
+        END_ROOM,
+        METRES_SIZE,
+    )
     length = strip.length_m * scale
     title = fit(faces, strip.title, HEAD, TITLE_WIDTH - 10, TITLE_SIZE, 9)
     labels = _sides([_label(faces, mark, scale, room) for mark in _merged(strip.marks)], room)

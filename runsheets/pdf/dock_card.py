@@ -12,6 +12,8 @@ from typing import Any
 
 from reportlab.pdfgen.canvas import Canvas
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.card import CardHead, CardPass, DockCard
 from runsheets.pdf.card_parts import (
     CARD_HEIGHT,
@@ -29,10 +31,12 @@ from runsheets.pdf.card_parts import (
     reminder_block,
 )
 from runsheets.pdf.fonts import BOLD, REGULAR, Faces, load_faces
+from runsheets.pdf.language import language_code
 from runsheets.pdf.page import GREY, HAIR, MM, PAPERS, Frame, Pen, fit
 
 MANY = 8  # a pass of more tricks than these may be set smaller
 FOOT_SIZE = 6.5
+FIRST = mark("What the driver and the safety crew say comes first.")
 SHEETS = {"a6": (1, 1), "a4": (2, 2), "letter": (2, 1)}  # cards across and down
 
 
@@ -65,9 +69,10 @@ def dock_card_pdf(
         invariant=int(invariant),
         pageCompression=1,
         initialFontName=REGULAR,
-        lang="en-GB",
+        lang=language_code(),
     )
-    canvas.setTitle(f"Dock card: {card.head.rider}, {card.head.contest}")
+    title = _("Dock card: {rider}, {contest}")
+    canvas.setTitle(title.format(rider=card.head.rider, contest=card.head.contest))
     canvas.setSubject(card.head.status)
     places = list(_places(paper, page))
     for sheet in _sheets(len(cards), len(places)):
@@ -142,7 +147,7 @@ def _put_pass(
 ) -> None:
     """Put a pass on one card, or line by line on several; each of them has its heading."""
     heading = heading_block(faces, each.heading, each.start)
-    again = heading_block(faces, f"{each.heading}, continued", "")
+    again = heading_block(faces, _("{heading}, continued").format(heading=each.heading), "")
     lines = [line_block(faces, line, size) for line in each.lines]
     if not _fits(cards[-1], [heading, *lines]):
         cards.append(Card(full))
@@ -183,7 +188,9 @@ def _draw(pen: Pen, head: CardHead, card: Card, number: int, count: int) -> None
         y += each.height
     foot = CARD_HEIGHT - PAD + 6
     if count > 1:
-        part = fit(pen.faces, f"Card {number} of {count}", BOLD, MEASURE / 3, FOOT_SIZE + 1.5)
+        said = _("Card {number} of {total}").format(number=number, total=count)
+        part = fit(pen.faces, said, BOLD, MEASURE / 3, FOOT_SIZE + 1.5)
         pen.say(CARD_WIDTH - PAD, foot, part, "right")
-    words = "What the driver and the safety crew say comes first."
-    pen.say(PAD, foot, fit(pen.faces, words, REGULAR, MEASURE - 60, FOOT_SIZE), ink=GREY)
+    pen.say(
+        PAD, foot, fit(pen.faces, _(FIRST), REGULAR, MEASURE - 60, FOOT_SIZE, 5.5), ink=GREY
+    )

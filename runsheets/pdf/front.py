@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from events.rules.language import gettext as _
+from events.rules.language import pgettext
 from runsheets.papers.codes import spaced
 from runsheets.papers.heading import SheetHeading
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
@@ -24,7 +26,7 @@ EVENT_LARGEST, EVENT_SMALLEST = 12.0, 9.0
 PLACE_LARGEST, PLACE_SMALLEST = 30.0, 16.0
 CAP = 0.70
 TITLE_RULE = 4.0
-JUDGE_WIDTH, JUDGE_LABEL = 150.0, 26.0
+JUDGE_WIDTH, JUDGE_GAP = 150.0, 5.0
 JUDGE_LARGEST, JUDGE_SMALLEST = 12.0, 7.0
 GUTTER = 16.0
 LABEL, VALUE, VALUE_SMALLEST = 7.0, 10.0, 8.0
@@ -113,16 +115,21 @@ class Title:
         self.stamp.draw(pen, x, y + self._facts_depth)
 
 
+def _judge_label(faces: Faces) -> SetText:
+    return fit(faces, _("judge"), REGULAR, JUDGE_WIDTH, LABEL)
+
+
 def draw_judge(pen: Pen, y: float) -> None:
     """Leave a line at the right for the judge's name, with its baseline at y."""
     left = pen.frame.right - JUDGE_WIDTH
-    pen.say(left, y, fit(pen.faces, "judge", REGULAR, JUDGE_WIDTH, LABEL), ink=GREY)
-    pen.rule(left + 22, y + 2, pen.frame.right, y + 2, FINE)
+    label = _judge_label(pen.faces)
+    pen.say(left, y, label, ink=GREY)
+    pen.rule(left + label.width + JUDGE_GAP, y + 2, pen.frame.right, y + 2, FINE)
 
 
 def draw_judge_name(pen: Pen, y: float, name: str) -> None:
     """Write a judge's name on the line that was left for it; a long one also above it."""
-    room = JUDGE_WIDTH - JUDGE_LABEL
+    room = JUDGE_WIDTH - _judge_label(pen.faces).width - 2 * JUDGE_GAP
     text = fit(pen.faces, name, BOLD, room, JUDGE_LARGEST, JUDGE_SMALLEST, 2)
     above = (len(text.lines) - 1) * text.size * LEADING
     pen.say(pen.frame.right - room, y - above, text)
@@ -132,14 +139,15 @@ def measure_title(
     faces: Faces, heading: SheetHeading, width: float, *, with_judge: bool = False
 ) -> Title:
     """Set the title within a width; `with_judge` leaves a line for a name."""
-    edition = str(heading.edition_no) if heading.edition_no else "none"
-    starts = [("planned start", heading.starts, 0.17)] if heading.starts else []
+    no_edition = pgettext("edition", "none")
+    edition = str(heading.edition_no) if heading.edition_no else no_edition
+    starts = [(_("planned start"), heading.starts, 0.17)] if heading.starts else []
     facts = (
-        ("venue", heading.venue or "not stated", 0.22 if starts else 0.34),
-        ("edition of the rules", edition, 0.15 if starts else 0.17),
+        (_("venue"), heading.venue or _("not stated"), 0.22 if starts else 0.34),
+        (_("edition of the rules"), edition, 0.15 if starts else 0.17),
         *starts,
-        ("printed", heading.printed, 0.31),
-        ("code", spaced(heading.code) or "none", 0.15 if starts else 0.18),
+        (_("printed"), heading.printed, 0.31),
+        (_("code"), spaced(heading.code) or pgettext("code", "none"), 0.15 if starts else 0.18),
     )
     left, columns, measured = 0.0, [], []
     for label, value, share in facts:
@@ -256,7 +264,7 @@ def measure_running_head(
     with_judge: bool = False,
 ) -> RunningHead:
     """Set the running head within a width."""
-    said = f"Edition {heading.edition_no}" if heading.edition_no else ""
+    said = _("Edition {number}").format(number=heading.edition_no) if heading.edition_no else ""
     edition = fit(faces, said, BOLD, 80, RUNNING_SENTENCE)
     judge = JUDGE_WIDTH + GUTTER if with_judge else 0
     room = width - judge - GUTTER - edition.width

@@ -8,6 +8,9 @@ from typing import Any
 
 from reportlab.pdfgen.canvas import Canvas
 
+from events.languages import made_on_paper
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.papers.codes import spaced
 from runsheets.papers.paper import Block as Rows
 from runsheets.papers.paper import (
@@ -32,6 +35,7 @@ from runsheets.pdf.front import (
     measure_running_head,
     measure_title,
 )
+from runsheets.pdf.language import language_code
 from runsheets.pdf.layout import COLUMN_GAP, Block, Stack, pages_of
 from runsheets.pdf.listing import measure_listing
 from runsheets.pdf.page import FOOTER, GREY, HAIR, Frame, Pen, fit
@@ -47,10 +51,11 @@ REMINDERS_MOST = 0.5  # of the page's height, before they go on over the page
 FACT_SIZES = {Kind.DOCK: 13.0, Kind.BOAT: 11.0}
 FACT_SIZE = 9.5
 FOOT_SIZE = 8.0
-NOT_PRINTABLE = f"{MISSING} stands for a character that could not be printed."
+NOT_PRINTABLE = mark("{sign} stands for a character that could not be printed.")
 WITH_JUDGE = frozenset({Kind.RUN_SHEETS})
 
 
+@made_on_paper
 def papers_pdf(
     papers: Sequence[Paper],
     paper: str = "a4",
@@ -59,7 +64,7 @@ def papers_pdf(
     title: str = "",
     invariant: bool = False,
 ) -> bytes:
-    """The papers as PDF on "a4" or "letter" paper, upright.
+    """The papers as PDF on "a4" or "letter" paper, upright, in the language of the site.
 
     `fonts` is the folder that keeps the bold face, which is made on the first call. With
     `invariant` the same papers give the same bytes. Raises ValueError for another paper
@@ -76,11 +81,11 @@ def papers_pdf(
         invariant=int(invariant),
         pageCompression=1,
         initialFontName=REGULAR,
-        lang="en-GB",
+        lang=language_code(),
     )
     first = papers[0].heading
     canvas.setTitle(title or f"{first.title}: {first.event}, {first.place}")
-    canvas.setSubject(f"Printed {first.printed}")
+    canvas.setSubject(_("Printed {when}").format(when=first.printed))
     last: Kind | None = None
     for number, each in enumerate(papers):
         alone = len(papers) == 1
@@ -192,7 +197,8 @@ class _Drawn:
             left = self.frame.left + column * (self._width + COLUMN_GAP)
             for block, y in _places(stack, self._top(number), is_full):
                 block.draw(pen, left, y)
-        self._draw_footer(pen, f"Page {number} of {len(self.pages)}")
+        page = _("Page {number} of {total}").format(number=number, total=len(self.pages))
+        self._draw_footer(pen, page)
 
     def _outline(self, alone: bool, same_kind: bool, judge: str) -> None:
         if alone:
@@ -224,11 +230,11 @@ class _Drawn:
         pen.rule(frame.left, y - FOOT_SIZE - 5, frame.right, y - FOOT_SIZE - 5, HAIR, GREY)
         number = fit(pen.faces, page, BOLD, frame.measure / 3, FOOT_SIZE)
         pen.say(frame.right, y, number, "right")
-        said = [f"Printed {heading.printed}"]
+        said = [_("Printed {when}").format(when=heading.printed)]
         if self._code:
-            said.append(f"Code {spaced(self._code)}")
+            said.append(_("Code {code}").format(code=spaced(self._code)))
         if any(MISSING in line for line in pen.seen):
-            said.append(NOT_PRINTABLE)
+            said.append(_(NOT_PRINTABLE).format(sign=MISSING))
         text = "  ·  ".join(said)
         room = frame.measure - number.width - 20
         pen.say(frame.left, y, fit(pen.faces, text, REGULAR, room, FOOT_SIZE, 5.5, 1))

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
 from runsheets.pdf.page import (
     FINE,
@@ -21,7 +23,7 @@ HEADING = 15.0
 HEADING_HEIGHT = 20.0
 COLUMN_HEAD = 8.0
 TICK_COLUMN = 33.0
-TICKS = ("landed", "fell")
+TICKS = (mark("landed"), mark("fell"))
 NUMBER_COLUMN = 17.0
 NUMBER_GAP = 6.0
 BONUS_ABOVE = 4.0
@@ -82,7 +84,7 @@ class PassColumn:
         first = y - 5 - (len(self.heading.lines) - 1) * self.heading.size * LEADING
         pen.say(x, first, self.heading)
         for number, tick in enumerate(TICKS):
-            head = fit(pen.faces, tick, REGULAR, TICK_COLUMN, COLUMN_HEAD)
+            head = fit(pen.faces, _(tick), REGULAR, TICK_COLUMN, COLUMN_HEAD)
             pen.say(self._tick_centre(x, number), y - 5, head, "centre", GREY)
         pen.rule(x, y, right, y, MEDIUM)
         for index, row in enumerate(self.rows):

@@ -8,14 +8,19 @@ from pathlib import Path
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import landscape
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import CondPageBreak, Paragraph, SimpleDocTemplate, Table, TableStyle
 
+from events.rules.answers_words import capital
 from riders.models import Entry
 from runsheets.next_round import Told
+from runsheets.papers.heading import when_printed
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces, load_faces
+from runsheets.pdf.language import language_code
 from runsheets.pdf.page import MARGIN_FOOT, MARGIN_SIDE, MARGIN_TOP, PAPERS, fit, text_width
 from runsheets.result_rows import Result, ResultGroup
 
@@ -66,17 +71,19 @@ def result_pdf(
         rightMargin=MARGIN_SIDE,
         topMargin=MARGIN_TOP,
         bottomMargin=MARGIN_FOOT + 14,
-        title=f"{event.name}: result, {title}",
-        lang="en-GB",
+        title=_("{event}: result, {round}").format(event=event.name, round=title),
+        lang=language_code(),
         initialFontName=REGULAR,
     )
     parts: list[Any] = [
         write(event.name, CELL),
-        write(f"Result: {title}", TITLE),
+        write(_("Result: {round}").format(round=title), TITLE),
         write(posted_words(result), STATE),
     ]
     for group in result.groups:
-        heading = f"Heat {group.heat}" if group.heat is not None else "Places"
+        heading = _("Places")
+        if group.heat is not None:
+            heading = _("Heat {number}").format(number=group.heat)
         table = _table(write, result, group, page.width - 2 * FRAME)
         parts += [CondPageBreak(BEGUN), write(heading, HEADING), table]
     parts += [write(each, SAID) for each in _said(result)]
@@ -84,7 +91,7 @@ def result_pdf(
     foot = f"{event.name}, {title}: {posted_words(result)}"
 
     def footer(canvas: Any, document: Any) -> None:
-        number = f"Page {document.page}"
+        number = _("Page {number}").format(number=document.page)
         left, right = MARGIN_SIDE + FRAME, MARGIN_SIDE + page.width - FRAME
         room = right - left - text_width(number, REGULAR, FOOT) - GAP
         line = fit(faces, foot, REGULAR, room, FOOT, most_lines=1).lines[0]
@@ -114,17 +121,16 @@ def posted_words(result: Result) -> str:
     zone = result.division.event.zone
     posted = result.posted
     if posted is None:
-        return "Not posted."
+        return _("Not posted.")
     if posted.official_at is not None:
-        return f"Official since {_moment(posted.official_at.astimezone(zone))}."
+        since = when_printed(posted.official_at.astimezone(zone), None)
+        return _("Official since {when}.").format(when=since)
+    when = when_printed(posted.posted_at.astimezone(zone), None)
     until = result.protests_until
-    told = f" Protests until {until.astimezone(zone):%H:%M}." if until else ""
-    told = told if until and timezone.now() < until else ""
-    return f"Provisional, posted {_moment(posted.posted_at.astimezone(zone))}.{told}"
-
-
-def _moment(at: Any) -> str:
-    return f"{at.day} {at:%B %Y, %H:%M}"
+    if until is None or timezone.now() >= until:
+        return _("Provisional, posted {when}.").format(when=when)
+    said = _("Provisional, posted {when}. Protests until {until}.")
+    return said.format(when=when, until=f"{until.astimezone(zone):%H:%M}")
 
 
 def _said(result: Result) -> list[str]:
@@ -132,8 +138,12 @@ def _said(result: Result) -> list[str]:
     said = list(result.said)
     if result.judges:
         judges = ", ".join(f"{judge.number} {judge.name}" for judge in result.judges)
-        said.insert(0, f"Judges: {judges}. Figures are rounded for reading only.")
-    return said + [f"Tie of {_names(entries)}: {how}" for how, entries in result.decided]
+        named = _("Judges: {judges}. Figures are rounded for reading only.")
+        said.insert(0, named.format(judges=judges))
+    tie = _("Tie of {riders}: {how}")
+    return said + [
+        tie.format(riders=_names(entries), how=how) for how, entries in result.decided
+    ]
 
 
 def _told(write: _Writer, told: Sequence[Told]) -> list[Any]:
@@ -143,13 +153,17 @@ def _told(write: _Writer, told: Sequence[Told]) -> list[Any]:
         write(
             f"{_names([row.entry for row in each.rows])}. {each.reason}"
             if each.is_listed
-            else f"{len(each.rows)} riders. {each.reason}",
+            else f"{_many(len(each.rows))} {each.reason}",
             SAID,
-            lead=f"{each.fate.capitalize()}:",
+            lead=f"{capital(each.fate.words)}:",
         )
         for each in told
     ]
-    return [CondPageBreak(BEGUN), write("Who goes on", HEADING), *lines]
+    return [CondPageBreak(BEGUN), write(_("Who goes on"), HEADING), *lines]
+
+
+def _many(riders: int) -> str:
+    return ngettext("{number} rider.", "{number} riders.", riders).format(number=riders)
 
 
 def _names(entries: Sequence[Entry]) -> str:
@@ -158,13 +172,13 @@ def _names(entries: Sequence[Entry]) -> str:
 
 def _table(write: _Writer, result: Result, group: ResultGroup, width: float) -> Table:
     is_sum = bool(group.rows) and group.rows[0].standing.lower_is_better
-    total = "Sum of places" if is_sum else "Total"
+    total = _("Sum of places") if is_sum else _("Total")
     beside, widths = _columns(result, total, width)
     rows: list[list[Any]] = [
         [
-            *(write(each, LABEL) for each in ("Place", "Bib", "Rider")),
-            *(write(each, NUMBER_LABEL) for each in (total, *beside, "Points off")),
-            write("Note", LABEL),
+            *(write(each, LABEL) for each in (_("Place"), _("Bib"), _("Rider"))),
+            *(write(each, NUMBER_LABEL) for each in (total, *beside, _("Points off"))),
+            write(_("Note"), LABEL),
         ]
     ]
     style: list[Any] = [*RULES]
@@ -192,7 +206,7 @@ def _table(write: _Writer, result: Result, group: ResultGroup, width: float) -> 
             style += [("SPAN", (2, at), (-1, at)), ("NOSPLIT", (0, at - 1), (-1, at))]
         style.append(("LINEBELOW", (0, len(rows) - 1), (-1, len(rows) - 1), 0.45, 0))
     if not group.rows:
-        nobody = write("Nobody can be ranked yet.", CELL)
+        nobody = write(_("Nobody can be ranked yet."), CELL)
         rows.append(["", "", nobody, *[""] * (len(widths) - 3)])
         style.append(("SPAN", (2, 1), (-1, 1)))
     return Table(
@@ -211,7 +225,7 @@ def _columns(result: Result, total: str, width: float) -> tuple[list[str], list[
     fixed = [PLACE, BIB, RIDER]
     room = width - sum(fixed) - width / 6
     for beside in (result.labels, result.labels[len(result.judges) :], []):
-        wanted = [_least(each) for each in (total, *beside, "Points off")]
+        wanted = [_least(each) for each in (total, *beside, _("Points off"))]
         if sum(wanted) <= room:
             break
     return beside, [*fixed, *wanted, width - sum(fixed) - sum(wanted)]

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from events.rules.language import gettext as _
 from runsheets.papers.paper import JudgedRun
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
 from runsheets.pdf.page import (
@@ -80,7 +81,7 @@ class RiderBlock:
         """Rule the place beside an odd pass, in line with it, for whatever else is ridden."""
         end = x + beside.width
         line = y + beside.heading_height
-        pen.say(x, line - 5, fit(pen.faces, "also ridden", REGULAR, end - x, TINY), ink=GREY)
+        pen.say(x, line - 5, fit(pen.faces, _("also ridden"), REGULAR, end - x, TINY), ink=GREY)
         while line + beside.density.row <= y + tall + 1:
             line += beside.density.row
             pen.rule(x, line, end, line, HAIR, GREY)
@@ -140,7 +141,8 @@ class Head:
     def _draw_bib(self, pen: Pen, x: float, y: float) -> None:
         height = self._bib_height
         pen.box(x, y, BIB_WIDTH, height, MEDIUM)
-        pen.say(x + 4, y + TINY + 2, fit(pen.faces, "bib", REGULAR, BIB_WIDTH, TINY), ink=GREY)
+        label = fit(pen.faces, _("bib"), REGULAR, BIB_WIDTH - 8, TINY, TINY - 1.5)
+        pen.say(x + 4, y + TINY + 2, label, ink=GREY)
         extra = (len(self.bib.lines) - 1) * self.bib.size * LEADING
         first = y + (height - extra + self.bib.size * 0.7) / 2
         pen.say(x + BIB_WIDTH - 6, first, self.bib, "right")
@@ -183,7 +185,7 @@ class Foot:
         left = x + self._falls_width
         taken = len(self.marks) * (MARK_WIDTH + MARK_GAP) if self._beside else 0
         end = x + width - (taken + MARK_GAP if taken else 0)
-        pen.say(left, y + TINY, fit(pen.faces, "notes", REGULAR, width, TINY), ink=GREY)
+        pen.say(left, y + TINY, fit(pen.faces, _("notes"), REGULAR, width, TINY), ink=GREY)
         for number in range(1, NOTE_LINES + 1):
             line = y + number * NOTE_PITCH
             pen.rule(left, line, end, line, HAIR, GREY)
@@ -199,7 +201,7 @@ class Foot:
         """One box for each fall up to the one that has the effect of the rules."""
         if not self.falls:
             return
-        pen.say(x, y + TINY, fit(pen.faces, "falls", REGULAR, 60, TINY), ink=GREY)
+        pen.say(x, y + TINY, fit(pen.faces, _("falls"), REGULAR, 60, TINY), ink=GREY)
         for number in range(self.falls):
             left = x + number * (FALL_BOX + FALL_GAP)
             pen.box(left, y + TINY + 6, FALL_BOX, FALL_BOX, FINE, fill=1)

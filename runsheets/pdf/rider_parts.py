@@ -3,6 +3,8 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.papers.paper import JudgedRun
 from runsheets.pdf.fonts import Faces
 from runsheets.pdf.pass_column import DENSITIES
@@ -10,7 +12,8 @@ from runsheets.pdf.rider_block import RiderBlock, joined, measure_rider
 from runsheets.sheets import PassRows
 
 Fits = Callable[[tuple[PassRows, ...]], bool]
-LONGEST_NOTE = "Part 99 of 99"
+PART = mark("Part {number} of {total}")
+MOST_PARTS = 99
 
 
 def rider_blocks(faces: Faces, run: JudgedRun, width: float, most: float) -> list[RiderBlock]:
@@ -28,19 +31,23 @@ def rider_blocks(faces: Faces, run: JudgedRun, width: float, most: float) -> lis
     sheet = run.sheet
 
     def fits(passes: tuple[PassRows, ...]) -> bool:
-        note = joined(sheet.note, LONGEST_NOTE)
+        note = joined(sheet.note, _part(MOST_PARTS, MOST_PARTS))
         trial = replace(run, sheet=replace(sheet, passes=passes, note=note))
         return measure_rider(faces, trial, width, DENSITIES[0]).height <= most
 
     parts = list(_parts(sheet.passes, fits))
     blocks = []
     for number, passes in enumerate(parts, start=1):
-        note = joined(sheet.note, f"Part {number} of {len(parts)}")
+        note = joined(sheet.note, _part(number, len(parts)))
         part = replace(run, sheet=replace(sheet, passes=passes, note=note))
         if number < len(parts):
             part = replace(part, marks=(), falls=0)
         blocks.append(measure_rider(faces, part, width, DENSITIES[0]))
     return blocks
+
+
+def _part(number: int, total: int) -> str:
+    return _(PART).format(number=number, total=total)
 
 
 def _parts(passes: Sequence[PassRows], fits: Fits) -> Iterator[tuple[PassRows, ...]]:
@@ -72,6 +79,6 @@ def _cut(each: PassRows, size: int) -> list[PassRows]:
         chunk = tagged[at : at + size]
         lines = tuple(line for line, is_bonus in chunk if not is_bonus)
         bonus = tuple(line for line, is_bonus in chunk if is_bonus)
-        heading = f"{each.heading}, continued" if at else each.heading
+        heading = _("{heading}, continued").format(heading=each.heading) if at else each.heading
         pieces.append(PassRows(heading, lines, bonus))
     return pieces

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from runsheets.papers.paper import Caution, Words
 from runsheets.pdf.fonts import BOLD, REGULAR, Faces
 from runsheets.pdf.page import BLACK, HEAVY, LEADING, Pen, SetText, fit
@@ -11,7 +13,7 @@ MOST_LINES = 60
 BULLET = 9.0
 CAUTION_PAD, CAUTION_INDENT = 8.0, 22.0
 CAUTION_SIZE = 9.5
-TAKE_CARE = "Take care"
+TAKE_CARE = mark("Take care")
 
 
 @dataclass(frozen=True)
@@ -101,7 +103,7 @@ def measure_caution(faces: Faces, caution: Caution, width: float) -> Frame:
     """Set cautions within a width."""
     room = width - CAUTION_INDENT - CAUTION_PAD
     return Frame(
-        fit(faces, TAKE_CARE, BOLD, room, CAUTION_SIZE + 2),
+        fit(faces, _(TAKE_CARE), BOLD, room, CAUTION_SIZE + 2),
         tuple(fit(faces, said, REGULAR, room, CAUTION_SIZE) for said in caution.sentences),
         width,
     )

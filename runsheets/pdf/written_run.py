@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from events.rules.language import gettext as _
 from runsheets.papers.paper import WrittenRun
 from runsheets.pdf.fonts import BOLD, HEAD, REGULAR, Faces
 from runsheets.pdf.page import FINE, GREY, HAIR, HEAVY, MEDIUM, Pen, SetText, fit
@@ -125,11 +126,12 @@ def measure_written_run(faces: Faces, run: WrittenRun, width: float) -> list[Par
 
 
 def _who(faces: Faces, sheet: RiderSheet, width: float) -> WhoRides:
-    bib = fit(faces, f"bib {sheet.bib}" if sheet.bib else "no bib", HEAD, width / 5, NAME, 9)
+    number = _("bib {bib}").format(bib=sheet.bib) if sheet.bib else _("no bib")
+    bib = fit(faces, number, HEAD, width / 5, NAME, 9)
     order = fit(faces, str(sheet.order or ""), HEAD, width / 6, 22, 12)
     room = width - max(NUMBER, order.width + 8) - bib.width - 14
     about = "  ·  ".join(filter(None, (sheet.stance, sheet.club, sheet.note)))
-    labels = ("planned", "what was ridden", "landed", "fell")
+    labels = (_("planned"), _("what was ridden"), _("landed"), _("fell"))
     return WhoRides(
         order,
         fit(faces, sheet.name, BOLD, room, NAME, NAME_SMALLEST),

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import inf
 from typing import TypeVar
 
+from events.rules.language import gettext as _
 from events.rules.words import RidingOrder
 
 Id = TypeVar("Id", bound=Hashable)
@@ -62,7 +63,7 @@ def draw(
     """
     ids = [rider.id for rider in riders]
     if len(set(ids)) < len(ids):
-        raise ValueError("A rider is in the list twice; take one entry out before the draw.")
+        raise ValueError(_("A rider is in the list twice; take one entry out before the draw."))
     if order is RidingOrder.BY_HAND:
         return list(riders)
     by_name = sorted(riders, key=lambda rider: sort_key(rider.sort_name))
@@ -72,7 +73,7 @@ def draw(
         drawn_from = _need(seed)
         return sorted(by_name, key=lambda rider: lot(drawn_from, rider))
     if order is RidingOrder.REVERSE and ranking is None:
-        raise ValueError("There are no placings of the last round yet; draw another way.")
+        raise ValueError(_("There are no placings of the last round yet; draw another way."))
     return sorted(by_name, key=_best_last(ranking))
 
 
@@ -98,9 +99,9 @@ def lottery(ids: Sequence[Id], seed: str, places: int) -> list[Id]:
     seed is missing, or there are fewer than 0 places.
     """
     if len(set(ids)) < len(ids):
-        raise ValueError("An entry is in the list twice; take one out before the draw.")
+        raise ValueError(_("An entry is in the list twice; take one out before the draw."))
     if places < 0:
-        raise ValueError("There cannot be fewer than 0 places to draw.")
+        raise ValueError(_("There cannot be fewer than 0 places to draw."))
     _need(seed)
     return sorted(ids, key=lambda each: _digest(seed, each))[:places]
 
@@ -142,36 +143,49 @@ def repeat(order: Sequence[DrawnRider], seed: str) -> Repeat:
     digits = _digits_to_tell_apart(lots)
     text = f"{seed}:{order[0].bib or order[0].id}"
     sentences = [
-        f"This order was drawn by lot from the draw word {seed}.",
-        "Each rider has a lot: the SHA-256 digest of the draw word, a colon and the bib, in "
-        "UTF-8.",
-        "The lowest lot rides first; digits come before letters.",
+        _("This order was drawn by lot from the draw word {word}.").format(word=seed),
+        _(
+            "Each rider has a lot: the SHA-256 digest of the draw word, a colon and the bib, "
+            "in UTF-8."
+        ),
+        _("The lowest lot rides first; digits come before letters."),
     ]
     if not all(rider.bib for rider in order):
-        sentences.insert(2, "A rider without a bib is drawn by the number of the entry.")
+        by_entry = _("A rider without a bib is drawn by the number of the entry.")
+        sentences.insert(2, by_entry)
     notes = [
-        f"Any other SHA-256 calculator will do: give it {text} and nothing before or after.",
-        f"The first {digits} of the 64 digits are listed.",
+        _(
+            "Any other SHA-256 calculator will do: give it {text} and nothing before or after."
+        ).format(text=text),
+        _("The first {number} of the 64 digits are listed.").format(number=digits),
     ]
     if lots != sorted(lots):
         notes.append(
-            "The order was changed after the draw, or a rider got another bib: the lots are "
-            "out of order."
+            _(
+                "The order was changed after the draw, or a rider got another bib: the lots "
+                "are out of order."
+            )
         )
     listed = tuple(
-        OwnLot(place, f"bib {rider.bib}" if rider.bib else f"entry {rider.id}", own[:digits])
+        OwnLot(place, _numbered(rider), own[:digits])
         for place, (rider, own) in enumerate(zip(order, lots, strict=True), start=1)
     )
     command = f"printf '%s' {shlex.quote(text)} | sha256sum"
     return Repeat(tuple(sentences), command, tuple(notes), listed)
 
 
+def _numbered(rider: DrawnRider) -> str:
+    if rider.bib:
+        return _("bib {bib}").format(bib=rider.bib)
+    return _("entry {number}").format(number=rider.id)
+
+
 def how_to_repeat(order: Sequence[DrawnRider], seed: str) -> str:
     """The same as plain text: sentences, then a line for each rider."""
     found = repeat(order, seed)
     if not found.lots:
-        return "Nobody was drawn."
-    check = f"To check the rider at place 1, type: {found.command}"
+        return _("Nobody was drawn.")
+    check = _("To check the rider at place 1, type: {command}").format(command=found.command)
     lines = [f"{each.place}. {each.rider}: {each.digits}" for each in found.lots]
     return "\n".join([*found.sentences, check, *found.notes, *lines])
 
@@ -189,7 +203,7 @@ def _digest(seed: str, number: Hashable) -> str:
 
 def _need(seed: str | None) -> str:
     if not seed:
-        raise ValueError("A draw by lot needs a draw word; announce one before the draw.")
+        raise ValueError(_("A draw by lot needs a draw word; announce one before the draw."))
     return seed
 
 

@@ -13,6 +13,8 @@ from enum import StrEnum
 from itertools import accumulate, chain, count, cycle, islice
 from typing import Generic, NamedTuple, TypeVar
 
+from events.rules.language import gettext as _
+
 T = TypeVar("T")
 
 
@@ -38,7 +40,7 @@ def heat_count(riders: int, heat_size: int | None) -> int:
     """
     _check(heat_size)
     if riders < 0:
-        raise ValueError("The number of riders cannot be below 0.")
+        raise ValueError(_("The number of riders cannot be below 0."))
     return min(riders, 1) if heat_size is None else -(-riders // heat_size)
 
 
@@ -84,7 +86,7 @@ def place_late(
     _check(heat_size)
     placed = _copy(heats)
     if any(rider in heat for heat in placed):
-        raise ValueError("This rider is in a heat already.")
+        raise ValueError(_("This rider is in a heat already."))
     room = [
         number
         for number, heat in enumerate(placed)
@@ -105,7 +107,7 @@ def scratch(heats: Sequence[Sequence[T]], rider: T) -> list[list[T]]:
     """
     left = [[each for each in heat if each != rider] for heat in heats]
     if left == _copy(heats):
-        raise ValueError("This rider is in none of the heats.")
+        raise ValueError(_("This rider is in none of the heats."))
     return left
 
 
@@ -135,7 +137,7 @@ def level(
     fullest = sorted(used, key=lambda n: (-size.get(n, 0), n))[:larger]
     aim = {n: low + (n in fullest) for n in used}
     leaving = [(rider, n) for n in used if n in size for rider in heats[n][aim[n] :]]
-    joining = [n for n in used for _ in range(aim[n] - size.get(n, 0))]
+    joining = [n for n in used for _place in range(aim[n] - size.get(n, 0))]
     # Both lists run along the day: pairing them in turn makes the shortest moves in all.
     return [Transfer(rider, n, to) for (rider, n), to in zip(leaving, joining, strict=True)]
 
@@ -151,13 +153,13 @@ def transfer(heats: Sequence[Sequence[T]], transfers: Iterable[Transfer[T]]) -> 
         if leaves >= len(after) or rider not in after[leaves]:
             raise ValueError("The heats have changed; ask for a new suggestion.")
         after[leaves].remove(rider)
-        after.extend([] for _ in range(joins + 1 - len(after)))
+        after.extend([] for _heat in range(joins + 1 - len(after)))
         after[joins].append(rider)
     return after
 
 
 def _serpentine(best_first: Sequence[T], sizes: Sequence[int]) -> list[list[T]]:
-    heats: list[list[T]] = [[] for _ in sizes]
+    heats: list[list[T]] = [[] for _size in sizes]
     there = range(len(sizes))
     row = (
         heats[number]
@@ -176,4 +178,4 @@ def _copy(heats: Sequence[Sequence[T]]) -> list[list[T]]:
 
 def _check(heat_size: int | None) -> None:
     if heat_size is not None and heat_size < 1:
-        raise ValueError("A heat needs room for at least one rider.")
+        raise ValueError(_("A heat needs room for at least one rider."))

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, time, timedelta
 from enum import StrEnum
 
+from events.rules.language import gettext as _
+
 
 def apart(earlier: datetime, later: datetime) -> timedelta:
     """The time that goes by between two moments, whatever their zones."""
@@ -44,15 +46,18 @@ class PlannedHeat:
         if not math.isfinite(self.seconds_each) or self.seconds_each < 0:
             raise ValueError("The seconds of a rider must be 0 or more.")
         if len(set(self.riders)) < len(self.riders):
-            raise ValueError(f"A rider is in heat {self.key} twice; take one place out.")
+            said = _("A rider is in heat {heat} twice; take one place out.")
+            raise ValueError(said.format(heat=self.key))
         for name in ("begun_at", "ended_at", "not_before"):
             if (moment := getattr(self, name)) is not None:
                 with_zone(moment, name)
         if self.ended_at is not None:
             if self.begun_at is None:
-                raise ValueError(f"Heat {self.key} has an end but has not begun.")
+                said = _("Heat {heat} has an end but has not begun.")
+                raise ValueError(said.format(heat=self.key))
             if apart(self.begun_at, self.ended_at) < timedelta(0):
-                raise ValueError(f"Heat {self.key} ends before it begins; correct its times.")
+                said = _("Heat {heat} ends before it begins; correct its times.")
+                raise ValueError(said.format(heat=self.key))
 
 
 class PauseKind(StrEnum):
@@ -81,11 +86,14 @@ class Pause:
 
     def __post_init__(self) -> None:
         if not math.isfinite(self.seconds) or self.seconds <= 0:
-            raise ValueError(f"{self.name}: say how long it takes, more than 0.")
+            said = _("{pause}: say how long it takes, more than 0.")
+            raise ValueError(said.format(pause=self.name))
         if (self.after is None) == (self.at is None):
-            raise ValueError(f"{self.name}: give a heat after which it is, or a time of day.")
+            said = _("{pause}: give a heat after which it is, or a time of day.")
+            raise ValueError(said.format(pause=self.name))
         if self.at is not None and self.at.tzinfo is not None:
-            raise ValueError(f"{self.name}: give the time of day without a time zone.")
+            said = _("{pause}: give the time of day without a time zone.")
+            raise ValueError(said.format(pause=self.name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,15 +112,15 @@ class Fuel:
     def __post_init__(self) -> None:
         given = [each for each in (self.every_s, self.every_riders) if each is not None]
         if not given:
-            raise ValueError("Fuel: say after how many hours or riders it is needed.")
+            raise ValueError(_("Fuel: say after how many hours or riders it is needed."))
         for each in (self.seconds, *given):
             if not math.isfinite(each) or each <= 0:
-                raise ValueError("Fuel: its times and numbers must be more than 0.")
+                raise ValueError(_("Fuel: its times and numbers must be more than 0."))
 
     @property
     def name(self) -> str:
         """What the pause is called."""
-        return "Fuel"
+        return _("Fuel")
 
     @property
     def kind(self) -> PauseKind:

@@ -9,6 +9,7 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, tzinfo
 
+from events.rules.language import gettext as _
 from runsheets.timing.day import (
     Fuel,
     HeatState,
@@ -163,7 +164,9 @@ class DayWalk:
         )
         if meal_with_fuel or pause.kind is PauseKind.FUEL:
             self._fuel_s, self._fuel_riders = 0.0, 0
-        name = f"{pause.name} and fuel" if meal_with_fuel else pause.name
+        name = pause.name
+        if meal_with_fuel:
+            name = _("{pause} and fuel").format(pause=name)
         self.rows.append(PauseTime(name, pause.kind, self.out(start), self.out(end)))
         self.free = end
         return True
@@ -205,8 +208,9 @@ def as_rows(walk: DayWalk, plan: Mapping[Hashable, Ridden]) -> tuple[Row, ...]:
 
 
 def _heat_time(walk: DayWalk, ridden: Ridden, plan: Ridden) -> HeatTime:
-    planned = {rider: start for rider, start, _ in plan.slots}
-    ends: Sequence[datetime] = [start for _, start, _ in ridden.slots[1:]] + [ridden.end]
+    planned = {rider: start for rider, start, _done in plan.slots}
+    starts = [start for _rider, start, _done in ridden.slots]
+    ends: Sequence[datetime] = [*starts[1:], ridden.end]
     riders = tuple(
         RiderTime(rider, walk.out(start), walk.out(end), walk.out(planned[rider]), done)
         for (rider, start, done), end in zip(ridden.slots, ends, strict=False)

@@ -3,32 +3,55 @@
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from events.rules.language import gettext as _
+from events.rules.language import ngettext
+from runsheets.timing.clock import clock, duration
 from runsheets.timing.day import Fuel, HeatTime, Row, apart
 
-# Wakeboarding rules as told by tutorialspoint: nobody is towed from sunset to sunrise.
-DARK = "nobody is towed from sunset to sunrise"
-LAW = "Local law and your permit may be stricter; you decide."
 UNMARKED_AFTER = timedelta(minutes=10)
 
 
 def light_warnings(
     rows: Sequence[Row], sunrise: datetime | None, sunset: datetime | None
 ) -> list[str]:
-    """Riding before sunrise or after sunset."""
+    """Riding before sunrise or after sunset.
+
+    Wakeboarding rules as told by tutorialspoint: nobody is towed from sunset to sunrise.
+    """
     heats = [row for row in rows if isinstance(row, HeatTime) and row.riders]
     said = []
     early = [heat for heat in heats if sunrise and heat.start < sunrise]
     if sunrise and early:
         first = early[0].start
-        before = f"{_minutes(first, sunrise)} before sunrise ({_clock(sunrise, sunrise)})"
-        many = f"{len(early)} heats begin" if len(early) > 1 else "1 heat begins"
+        words = ngettext(
+            "Riding begins at {time}, {early} before sunrise ({sunrise}): nobody is towed from "
+            "sunset to sunrise. {number} heat begins too early. Local law and your permit may "
+            "be stricter; you decide.",
+            "Riding begins at {time}, {early} before sunrise ({sunrise}): nobody is towed from "
+            "sunset to sunrise. {number} heats begin too early. Local law and your permit may "
+            "be stricter; you decide.",
+            len(early),
+        )
         said.append(
-            f"Riding begins at {_clock(first, sunrise)}, {before}: {DARK}. "
-            f"{many} too early. {LAW}"
+            words.format(
+                time=clock(first, sunrise),
+                early=duration(first, sunrise),
+                sunrise=clock(sunrise, sunrise),
+                number=len(early),
+            )
         )
     if sunset and heats and (end := max(heat.end for heat in heats)) > sunset:
-        after = f"{_minutes(sunset, end)} after sunset ({_clock(sunset, sunset)})"
-        said.append(f"The day ends at {_clock(end, sunset)}, {after}: {DARK}. {LAW}")
+        words = _(
+            "The day ends at {time}, {late} after sunset ({sunset}): nobody is towed from "
+            "sunset to sunrise. Local law and your permit may be stricter; you decide."
+        )
+        said.append(
+            words.format(
+                time=clock(end, sunset),
+                late=duration(sunset, end),
+                sunset=clock(sunset, sunset),
+            )
+        )
     return said
 
 
@@ -36,10 +59,16 @@ def end_warnings(ends_at: datetime, latest_end: datetime | None) -> list[str]:
     """Riding beyond the end that the organiser set."""
     if latest_end is None or ends_at <= latest_end:
         return []
-    over = f"{_minutes(latest_end, ends_at)} after {_clock(latest_end, latest_end)}"
+    said = _(
+        "The day ends at {time}, {late} after {latest}, the latest end you set: move heats to "
+        "another day, or ride fewer rounds."
+    )
     return [
-        f"The day ends at {_clock(ends_at, latest_end)}, {over}, the latest end you set: "
-        "move heats to another day, or ride fewer rounds."
+        said.format(
+            time=clock(ends_at, latest_end),
+            late=duration(latest_end, ends_at),
+            latest=clock(latest_end, latest_end),
+        )
     ]
 
 
@@ -57,8 +86,12 @@ def fuel_warnings(rows: Sequence[Row], fuel: Fuel | None) -> list[str]:
     )
     if not long:
         return []
-    heats = "1 heat is" if long == 1 else f"{long} heats are"
-    return [f"{heats} longer than the boat rides on one fill: make heats smaller."]
+    said = ngettext(
+        "{number} heat is longer than the boat rides on one fill: make heats smaller.",
+        "{number} heats are longer than the boat rides on one fill: make heats smaller.",
+        long,
+    )
+    return [said.format(number=long)]
 
 
 def start_warnings(rows: Sequence[Row], starts_at: datetime, now: datetime | None) -> list[str]:
@@ -68,34 +101,20 @@ def start_warnings(rows: Sequence[Row], starts_at: datetime, now: datetime | Non
         not heat.is_real and any(rider.is_done for rider in heat.riders) for heat in heats
     )
     if unmarked:
-        many = "1 heat that is" if unmarked == 1 else f"{unmarked} heats that are"
-        return [
-            f"Riders have ridden in {many} not marked as begun: mark it, so that times hold."
-        ]
+        said = ngettext(
+            "Riders have ridden in {number} heat that is not marked as begun: mark it, so that "
+            "times hold.",
+            "Riders have ridden in {number} heats that are not marked as begun: mark it, so "
+            "that times hold.",
+            unmarked,
+        )
+        return [said.format(number=unmarked)]
     if now is None or not heats or any(heat.is_real for heat in heats):
         return []
     if apart(starts_at, now) <= UNMARKED_AFTER:
         return []
-    return [
-        f"Riding was to begin at {_clock(heats[0].planned_start, starts_at)}, and no heat is "
-        "marked as begun: mark it, so that riders see times that hold."
-    ]
-
-
-def _clock(moment: datetime, beside: datetime) -> str:
-    """The time of day at the lake, with the date if it is another day than `beside`."""
-    there = moment.astimezone(beside.tzinfo)
-    words = f"{there:%H:%M}"
-    return words if there.date() == beside.date() else f"{words} on {there.day} {there:%B}"
-
-
-def _minutes(earlier: datetime, later: datetime) -> str:
-    """The time between two clock times as they are shown, seconds cut off."""
-    start, end = (each.replace(second=0, microsecond=0) for each in (earlier, later))
-    minutes = round(apart(start, end).total_seconds() / 60)
-    if minutes < 1:
-        return "less than a minute"
-    hours, rest = divmod(minutes, 60)
-    said = [f"{hours} hour{'s' * (hours > 1)}"] if hours else []
-    said += [f"{rest} minute{'s' * (rest > 1)}"] if rest else []
-    return " ".join(said)
+    said = _(
+        "Riding was to begin at {time}, and no heat is marked as begun: mark it, so that "
+        "riders see times that hold."
+    )
+    return [said.format(time=clock(heats[0].planned_start, starts_at))]

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field, fields, replace
 from typing import Any, Self
 
 from events.rules.format import Format, named
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.riding import DoubleUp, Falls
 from events.rules.schema import Kind, Spec, spec_of
 from events.rules.staging import Boat
@@ -42,36 +44,74 @@ class Pace:
     be.
     """
 
-    passes: int = _figure(2, "Passes", "Passes in one run.", "", Kind.WHOLE, 1, 12)
+    passes: int = _figure(2, mark("Passes"), mark("Passes in one run."), "", Kind.WHOLE, 1, 12)
     pass_m: tuple[float, ...] = _figure(
-        (370.0,), "Pass length", "From start to end marker.", "m", Kind.NUMBERS, 1, 5000
+        (370.0,),
+        mark("Pass length"),
+        mark("From start to end marker."),
+        "m",
+        Kind.NUMBERS,
+        1,
+        5000,
     )
     speed_mps: float = _figure(
-        23 * SPEED["mph"], "Speed", "Of the boat on the course.", "m/s", least=1, most=30
+        23 * SPEED["mph"],
+        mark("Speed"),
+        mark("Of the boat on the course."),
+        "m/s",
+        least=1,
+        most=30,
     )
-    turn_s: float = _figure(40.0, "Turn", "Between two passes, usually 30 to 45 s.", "s")
+    turn_s: float = _figure(
+        40.0, mark("Turn"), mark("Between two passes, usually 30 to 45 s."), "s"
+    )
     pickup_s: float = _figure(
-        75.0, "Pick-up", "From a fall until riding again, usually 45 to 90 s.", "s"
+        75.0, mark("Pick-up"), mark("From a fall until riding again, usually 45 to 90 s."), "s"
     )
     falls_expected: float = _figure(
-        1.0, "Falls expected", "Falls in a run, on average over the riders.", most=40
+        1.0,
+        mark("Falls expected"),
+        mark("Falls in a run, on average over the riders."),
+        most=40,
     )
     start_s: float = _figure(
-        45.0, "Start", "Rope out, getting up, and riding to the first marker.", "s"
+        45.0, mark("Start"), mark("Rope out, getting up, and riding to the first marker."), "s"
     )
     change_s: float = _figure(
-        80.0, "Change of riders", "One rider in, the next one ready in the water.", "s"
+        80.0,
+        mark("Change of riders"),
+        mark("One rider in, the next one ready in the water."),
+        "s",
     )
     double_ups: int = _figure(
-        0, "Double-ups", "Double-ups or other extras in one run.", "", Kind.WHOLE, 0, 12
+        0,
+        mark("Double-ups"),
+        mark("Double-ups or other extras in one run."),
+        "",
+        Kind.WHOLE,
+        0,
+        12,
     )
-    double_up_s: float = _figure(30.0, "Double-up", "The boat's turn and the trick.", "s")
-    warm_up_laps_s: float = _figure(0.0, "Warm-up laps", "All laps before a run.", "s")
+    double_up_s: float = _figure(
+        30.0, mark("Double-up"), mark("The boat's turn and the trick."), "s"
+    )
+    warm_up_laps_s: float = _figure(
+        0.0, mark("Warm-up laps"), mark("All laps before a run."), "s"
+    )
     return_s: float = _figure(
-        0.0, "Way back", "Going back to the start between or after passes, in all.", "s"
+        0.0,
+        mark("Way back"),
+        mark("Going back to the start between or after passes, in all."),
+        "s",
     )
     best_of: int = _figure(
-        1, "Runs", "Runs of each rider, of which the best counts.", "", Kind.WHOLE, 1, 9
+        1,
+        mark("Runs"),
+        mark("Runs of each rider, of which the best counts."),
+        "",
+        Kind.WHOLE,
+        1,
+        9,
     )
     assumed: tuple[str, ...] = ()
 
@@ -80,7 +120,7 @@ class Pace:
         for name, spec in SPECS.items():  # a format may say more than a form would take
             _refuse(spec, getattr(self, name), bounded=False)
         if len(self.pass_m) not in (1, self.passes):
-            raise ValueError("Give one pass length for every pass, or one for each.")
+            raise ValueError(_("Give one pass length for every pass, or one for each."))
 
     @classmethod
     def of(
@@ -143,13 +183,21 @@ def _refuse(spec: Spec, value: Any, bounded: bool = True) -> None:
         right = isinstance(each, kinds) and not isinstance(each, bool) and math.isfinite(each)
         inside = right and (least <= each <= most if bounded else each > 0 or each == least)
         if not inside:
-            what = "a whole number" if spec.kind is Kind.WHOLE else "a number"
-            unit = f" {spec.unit}" if spec.unit else ""
-            raise ValueError(f"{spec.label}: write {what} from {least:g} to {most:g}{unit}.")
+            said = _("{label}: write a number from {least} to {most}.")
+            if spec.kind is Kind.WHOLE:
+                said = _("{label}: write a whole number from {least} to {most}.")
+            highest = f"{most:g} {spec.unit}" if spec.unit else f"{most:g}"
+            raise ValueError(said.format(label=_(spec.label), least=f"{least:g}", most=highest))
 
 
 # What no format states; named together, because the remedy is one and the same.
-_UNSTATED = ("turn_s", "pickup_s", "start_s", "change_s")
+_UNSTATED = {
+    "turn_s": mark("turn {seconds} s"),
+    "pickup_s": mark("pick-up {seconds} s"),
+    "start_s": mark("start {seconds} s"),
+    "change_s": mark("change of riders {seconds} s"),
+}
+_UNSTATED_EXTRA = {"double_up_s": mark("double-up {seconds} s")}
 
 
 def _stated(
@@ -165,25 +213,27 @@ def _stated(
             assumed.append(sentence)
         return getattr(usual, name) if value is None else value
 
-    passes = known("passes", format.passes.count, "Passes are not stated: 2 are assumed.")
+    passes = known("passes", format.passes.count, _("Passes are not stated: 2 are assumed."))
     speed = known(
-        "speed_mps", _speed(format.boat), "The boat's speed is not stated: 23 mph is assumed."
+        "speed_mps",
+        _speed(format.boat),
+        _("The boat's speed is not stated: 23 mph is assumed."),
     )
     read: dict[str, Any] = {"passes": passes, "speed_mps": speed}
     read["pass_m"] = known(
         "pass_m",
         _lengths(format, passes, speed),
-        "The length of the passes is not stated: 370 m is assumed.",
+        _("The length of the passes is not stated: 370 m is assumed."),
     )
     read["falls_expected"] = known(
         "falls_expected",
         falls_expected(format.falls, passes),
-        "Falls allowed are not stated: 1 fall in a run is assumed.",
+        _("Falls allowed are not stated: 1 fall in a run is assumed."),
     )
     read["double_ups"] = known(
         "double_ups",
         _double_ups(format, round_name, division),
-        "Double-ups are not stated: none is assumed.",
+        _("Double-ups are not stated: none is assumed."),
     )
     read["best_of"] = _best_of(format, round_name)
     course = Pace(**{**read, **given})
@@ -192,20 +242,21 @@ def _stated(
     read["warm_up_laps_s"] = laps * (mean + course.turn_s)
     read["return_s"] = _ways_back(format, passes) * (mean + course.turn_s)
     if format.passes.direction is None and passes > 1 and "return_s" not in given:
-        assumed.append("The direction is not stated: passes there and back are assumed.")
+        assumed.append(_("The direction is not stated: passes there and back are assumed."))
     return read, assumed + _planning_figures(given, bool(course.double_ups))
 
 
 def _planning_figures(given: dict[str, Any], double_ups: bool) -> list[str]:
-    names = [*_UNSTATED, *(["double_up_s"] if double_ups else [])]
+    wanted = _UNSTATED | (_UNSTATED_EXTRA if double_ups else {})
     words = [
-        f"{spec.label.lower()} {each.default:g} s"
+        _(wanted[each.name]).format(seconds=f"{each.default:g}")
         for each in fields(Pace)
-        if each.name in names and each.name not in given and (spec := spec_of(each))
+        if each.name in wanted and each.name not in given
     ]
     if not words:
         return []
-    return [f"No format states these, time a few riders: {', '.join(words)}."]
+    said = _("No format states these, time a few riders: {figures}.")
+    return [said.format(figures=", ".join(words))]
 
 
 def _speed(boat: Boat) -> float | None:

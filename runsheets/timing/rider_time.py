@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from events.rules.language import gettext as _
 from runsheets.timing.pace import Pace
 
 
@@ -21,10 +22,10 @@ def parts(pace: Pace) -> tuple[Part, ...]:
     The runs after the first, where the best of several counts, are one part: each has its
     own change of riders. The parts add up to `rider_seconds`.
     """
-    once = [*_run_parts(pace), Part("Change of riders", pace.change_s)]
+    once = [*_run_parts(pace), Part(_("Change of riders"), pace.change_s)]
     if pace.best_of > 1:
         more, each = pace.best_of - 1, math.fsum(part.seconds for part in once)
-        once.append(Part("Further runs", more * each, f"{more} × {each:.0f} s"))
+        once.append(Part(_("Further runs"), more * each, f"{more} × {each:.0f} s"))
     return tuple(part for part in once if part.seconds > 0)
 
 
@@ -50,18 +51,18 @@ def _run_parts(pace: Pace) -> tuple[Part, ...]:
     if len(set(runs)) == 1:
         shown = f"{pace.passes} × {runs[0]:.0f} s"
     return (
-        Part("Start", pace.start_s),
-        Part("Warm-up laps", pace.warm_up_laps_s),
-        Part("Passes", math.fsum(runs), shown),
-        Part("Turns", turns * pace.turn_s, f"{turns} × {pace.turn_s:g} s"),
-        Part("Way back", pace.return_s),
+        Part(_("Start"), pace.start_s),
+        Part(_("Warm-up laps"), pace.warm_up_laps_s),
+        Part(_("Passes"), math.fsum(runs), shown),
+        Part(_("Turns"), turns * pace.turn_s, f"{turns} × {pace.turn_s:g} s"),
+        Part(_("Way back"), pace.return_s),
         Part(
-            "Pick-ups after falls",
+            _("Pick-ups after falls"),
             pace.falls_expected * pace.pickup_s,
             f"{pace.falls_expected:g} × {pace.pickup_s:g} s",
         ),
         Part(
-            "Double-ups",
+            _("Double-ups"),
             pace.double_ups * pace.double_up_s,
             f"{pace.double_ups} × {pace.double_up_s:g} s",
         ),

@@ -8,6 +8,9 @@ from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
+from events.rules.language import gettext as _
+from events.rules.language import ngettext
+from runsheets.timing.clock import hours_and_minutes
 from runsheets.timing.day import (
     Fuel,
     HeatState,
@@ -134,7 +137,7 @@ def fill_days(
     _refuse(heats, pauses, heat_gap_s)
     for starts_at, latest_end in days:
         if with_zone(latest_end, "latest_end") < with_zone(starts_at, "starts_at"):
-            raise ValueError("The latest end of a day lies before its start.")
+            raise ValueError(_("The latest end of a day lies before its start."))
     queue, filled = [replace(each, begun_at=None, ended_at=None) for each in heats], []
     taken = 0
     for starts_at, latest_end in days:
@@ -162,27 +165,27 @@ def wait_words(now: datetime, start: datetime) -> str:
     """
     minutes = int(apart(with_zone(now, "now"), with_zone(start, "start")).total_seconds() // 60)
     if minutes < 5:
-        return "any moment"
+        return _("any moment")
     if minutes >= 48 * 60:
-        return f"about {minutes // (24 * 60)} days"
+        days = minutes // (24 * 60)
+        return ngettext("about {number} day", "about {number} days", days).format(number=days)
     step = 5 if minutes < 60 else 10 if minutes < 120 else 15 if minutes < 720 else 60
-    hours, rest = divmod(minutes - minutes % step, 60)
-    said = [f"{hours} hour{'s' * (hours > 1)}"] if hours else []
-    said += [f"{rest} minutes"] if rest else []
-    return f"about {' '.join(said)}"
+    return _("about {time}").format(time=hours_and_minutes(minutes - minutes % step))
 
 
 def _refuse(heats: Sequence[PlannedHeat], pauses: Iterable[Pause], heat_gap_s: float) -> None:
     keys: set[Hashable] = set()
     for heat in heats:
         if heat.key in keys:
-            raise ValueError(f"Heat {heat.key} is on the day twice; take one out.")
+            said = _("Heat {heat} is on the day twice; take one out.")
+            raise ValueError(said.format(heat=heat.key))
         keys.add(heat.key)
     for pause in pauses:
         if pause.at is None and pause.after not in keys:
-            raise ValueError(f"{pause.name}: the heat after which it is, is not on this day.")
+            said = _("{pause}: the heat after which it is, is not on this day.")
+            raise ValueError(said.format(pause=pause.name))
     if not 0 <= heat_gap_s < timedelta(days=1).total_seconds():
-        raise ValueError("The time between heats must be 0 or more, and less than a day.")
+        raise ValueError(_("The time between heats must be 0 or more, and less than a day."))
 
 
 def _in_order(heats: Sequence[PlannedHeat]) -> list[PlannedHeat]:
@@ -200,5 +203,11 @@ def _end(walk: DayWalk, starts_at: datetime) -> datetime:
 def _problem(left: int) -> str:
     if not left:
         return ""
-    heats = "1 heat finds" if left == 1 else f"{left} heats find"
-    return f"{heats} no room: add a day, start earlier, end later, or make heats smaller."
+    said = ngettext(
+        "{number} heat finds no room: add a day, start earlier, end later, or make heats "
+        "smaller.",
+        "{number} heats find no room: add a day, start earlier, end later, or make heats "
+        "smaller.",
+        left,
+    )
+    return said.format(number=left)

@@ -11,7 +11,6 @@ from runsheets.judging.advancing import (
     MOVES_UP,
     NO_LAST_CHANCE,
     NOT_STATED,
-    TIED,
     WHO_DECIDES,
     Advancement,
     Cut,
@@ -152,7 +151,7 @@ class TestWhoDoesNot:
     def test_what_decides_a_tie_is_not_stated(self) -> None:
         found = advancing([ranked(90, 80, 80)], Cut(2))
         assert found.those(Fate.UNDECIDED) == [1, 2]
-        assert reasons(found)[1] == f"{TIED}: what decides is not stated."
+        assert reasons(found)[1] == "Tied for the last place: what decides is not stated."
 
     def test_none_go_on(self) -> None:
         assert set(fates(advancing([ranked(90, 90)], Cut(0))).values()) == {Fate.OUT}
@@ -232,7 +231,7 @@ def test_as_many_as_the_cut_and_the_ties(values, cut, away) -> None:
     found = advancing([ranked(*values)], cut, away)
     here = [r for r, total in enumerate(values) if total is not None and r not in away]
     through, line = found.those(Fate.ADVANCES), found.those(Fate.UNDECIDED)
-    tied = [rider for rider in through if reasons(found)[rider].startswith(TIED)]
+    tied = [rider for rider in through if reasons(found)[rider].startswith("Tied for the last place")]
 
     if cut.many is None:
         assert set(through) == set(here)

@@ -16,8 +16,8 @@ from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Family, Trick
 from runsheets.papers.codes import spaced
 from runsheets.papers.heading import SheetHeading
-from runsheets.papers.paper import Facts, JudgedRun, Kind, Paper, Scope, Strips
-from runsheets.papers.runs import NOBODY
+from runsheets.papers.paper import Facts, JudgedRun, Kind, Paper, Scope, Strips, Words
+from runsheets.papers.runs import NOBODY, PRINT_AGAIN
 from runsheets.pdf import pack
 from runsheets.pdf.fonts import MISSING
 from runsheets.pdf.pack import papers_pdf
@@ -69,7 +69,11 @@ class SheetBook:
         return Paper(
             Scope(1, self.heading.round, Kind.RUN_SHEETS),
             self.heading,
-            (Strips(self.strips), Facts(self.reminders), *(runs or [NOBODY])),
+            (
+                Strips(self.strips),
+                Facts(self.reminders),
+                *(runs or [Words(NOBODY, (PRINT_AGAIN,))]),
+            ),
             running=f"Falls: {said}",
         )
 

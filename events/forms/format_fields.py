@@ -192,5 +192,5 @@ def _widget(spec: Spec) -> forms.Widget:
     if spec.kind in (Kind.WHOLE, Kind.NUMBER):
         attrs["inputmode"] = "numeric" if spec.kind is Kind.WHOLE else "decimal"
     if spec.unit:
-        attrs["data-unit"] = spec.unit
+        attrs["data-unit"] = _(spec.unit)
     return forms.TextInput(attrs=attrs)

@@ -56,19 +56,19 @@ class Condition:
         Stance, mark("Stance"), mark("Stance at take-off.")
     )
     rotation: int | None = schema.whole(
-        mark("Rotation of exactly"), mark("Landed turn."), most=3600, unit="degrees"
+        mark("Rotation of exactly"), mark("Landed turn."), most=3600, unit=mark("degrees")
     )
     rotation_over: int | None = schema.whole(
         mark("Rotation over"),
         mark("Tricks that turn further than this."),
         most=3600,
-        unit="degrees",
+        unit=mark("degrees"),
     )
     rotation_under: int | None = schema.whole(
         mark("Rotation under"),
         mark("Tricks that turn less than this."),
         most=3600,
-        unit="degrees",
+        unit=mark("degrees"),
     )
     handle_pass: bool | None = schema.yes_no(
         mark("Handle pass"), mark("Handle passed behind the back.")

@@ -9,6 +9,7 @@ from dataclasses import Field, dataclass, field, fields
 from enum import StrEnum
 from typing import Any
 
+from events.rules.answers_words import either
 from events.rules.language import gettext as _
 
 
@@ -162,5 +163,4 @@ def entries(cls: type, label: str, help: str) -> Any:
 
 def one_of(values: Sequence[str]) -> str:
     """The values as a sentence offers them: "run", "pass" or "round"."""
-    quoted = [f'"{value}"' for value in values]
-    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} or {quoted[-1]}"
+    return either(f'"{value}"' for value in values)

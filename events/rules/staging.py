@@ -108,10 +108,10 @@ class Eligibility:
         words.Sex, mark("Open to"), mark("Women, men, or everybody.")
     )
     age_least: int | None = schema.whole(
-        mark("Age, from"), mark("Youngest age."), most=120, unit="years"
+        mark("Age, from"), mark("Youngest age."), most=120, unit=mark("years")
     )
     age_most: int | None = schema.whole(
-        mark("Age, to"), mark("Oldest age."), most=120, unit="years"
+        mark("Age, to"), mark("Oldest age."), most=120, unit=mark("years")
     )
     age_on: words.AgeOn | None = schema.choice(
         words.AgeOn, mark("Age on"), mark("The day on which age is taken.")

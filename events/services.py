@@ -15,9 +15,14 @@ from django.utils.translation import gettext as _
 from events.models import Act, Club, ClubTrick, Division, Edition, Event, Official, Venue
 from events.rules.differences import differences
 from events.rules.format import Format
+from events.rules.language import mark
 from events.rules.loading import FormatError, as_data, effective, read_format
 from events.signals import edition_published
 from events.stamps import stamp
+
+# Who erases their account is found by these in the audit trail.
+GAVE = mark("Gave {user} the role {role}.")
+TOOK = mark("Took the role {role} from {user}.")
 
 
 class NotPublished(ValueError):
@@ -90,9 +95,7 @@ def add_official(
 ) -> Official:
     """Give a person a role in the club, or for one of its events only."""
     official = _give_role(club, event, user, role)
-    what = _("Gave {user} the role {role}.").format(
-        user=user, role=role_at(official.get_role_display(), event)
-    )
+    what = _(GAVE).format(user=user, role=role_at(official.get_role_display(), event))
     record(club=club, event=event, by=by, what=what)
     return official
 
@@ -106,9 +109,7 @@ def remove_official(*, official: Official, by: User) -> None:
     is_organiser = official.role == Official.Role.ORGANISER and event is None
     if is_organiser and organisers.count() == 1:
         raise ValidationError(_("A club keeps at least one organiser: make another one first."))
-    what = _("Took the role {role} from {user}.").format(
-        role=role_at(role, event), user=official.user
-    )
+    what = _(TOOK).format(role=role_at(role, event), user=official.user)
     official.delete()
     record(club=club, event=event, by=by, what=what)
 

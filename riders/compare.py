@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Edition
 from events.rules.differences import Difference, differences
@@ -20,8 +22,12 @@ from riders.services import without_records
 from riders.strips import planned_strip
 
 PLANS_MOST = 4
-TOO_MANY = f"At most four plans can be compared. These are the first {PLANS_MOST} you chose."
-NOT_THERE = "A plan that you asked for is not there any more: choose from the list."
+TOO_MANY = gettext_lazy(
+    "At most four plans can be compared. These are the first {number} you chose."
+)
+NOT_THERE = gettext_lazy(
+    "A plan that you asked for is not there any more: choose from the list."
+)
 
 
 @dataclass(frozen=True)
@@ -39,7 +45,7 @@ class Choice:
     @property
     def name(self) -> str:
         """The variant's name, or that it is the plan itself."""
-        return self.plan.name if isinstance(self.plan, PlanVariant) else "the plan"
+        return self.plan.name if isinstance(self.plan, PlanVariant) else _("the plan")
 
     @property
     def place(self) -> str:
@@ -74,9 +80,9 @@ def choose(choices: Sequence[Choice], keys: Iterable[str]) -> tuple[list[Choice]
     chosen = [by_key[key] for key in asked if key in by_key]
     troubles = []
     if len(chosen) < len(asked):
-        troubles.append(NOT_THERE)
+        troubles.append(str(NOT_THERE))
     if len(chosen) > PLANS_MOST:
-        troubles.append(TOO_MANY)
+        troubles.append(TOO_MANY.format(number=PLANS_MOST))
     return chosen[:PLANS_MOST], troubles
 
 

@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
+from django.utils.translation import gettext_lazy, ngettext, pgettext
+
 from events.earlier.riders import EarlierRider, EarlierRiders
 from events.models import Division, Event
 from riders.entry_conditions import is_minor
@@ -16,11 +18,9 @@ from riders.entry_rows import EntryRowForm
 from riders.models import Entry
 from riders.spreadsheets import FileProblem
 
-MINOR = "Under age: write to the guardian, {guardian}."
-NO_GUARDIAN = "Under age, and no guardian is known: ask before you write."
-NO_ADDRESS = "No e-mail address is known."
-WITHDREW = "{count} who withdrew {are} left out."
-GONE = "{count} who had their data erased {are} left out."
+MINOR = gettext_lazy("Under age: write to the guardian, {guardian}.")
+NO_GUARDIAN = gettext_lazy("Under age, and no guardian is known: ask before you write.")
+NO_ADDRESS = gettext_lazy("No e-mail address is known.")
 
 
 def riders_of_event(earlier: Event, event: Event) -> EarlierRiders:
@@ -46,9 +46,7 @@ def riders_of_event(earlier: Event, event: Event) -> EarlierRiders:
     withdrew = {each.rider_id for each in there} - riding
     found = EarlierRiders(riders=_each_once(people))
     found.left_out = [
-        text.format(count=len(some), are="is" if len(some) == 1 else "are")
-        for text, some in ((WITHDREW, withdrew), (GONE, gone))
-        if some
+        said(len(some)) for said, some in ((_withdrew, withdrew), (_gone, gone)) if some
     ]
     return found
 
@@ -80,13 +78,29 @@ def riders_of_file(content: bytes, event: Event) -> EarlierRiders:
         people.append(_person(name, said["email"], division, born_on, guardian, event))
     found.riders = _each_once(people)
     if withdrew:
-        found.left_out = [WITHDREW.format(count=withdrew, are="is" if withdrew == 1 else "are")]
+        found.left_out = [_withdrew(withdrew)]
     return found
+
+
+def _withdrew(count: int) -> str:
+    said = ngettext(
+        "{count} who withdrew is left out.", "{count} who withdrew are left out.", count
+    )
+    return said.format(count=count)
+
+
+def _gone(count: int) -> str:
+    said = ngettext(
+        "{count} who had their data erased is left out.",
+        "{count} who had their data erased are left out.",
+        count,
+    )
+    return said.format(count=count)
 
 
 def _problems(form: EntryRowForm, cells: dict[str, str]) -> list[tuple[str, str, str]]:
     return [
-        (TITLES.get(name, "Row"), cells.get(name, ""), " ".join(said))
+        (TITLES.get(name, pgettext("of a file", "Row")), cells.get(name, ""), " ".join(said))
         for name, said in form.errors.items()
     ]
 
@@ -95,10 +109,10 @@ def _person(
     name: str, email: str, division: str, born_on: date | None, guardian: str, event: Event
 ) -> EarlierRider:
     """Somebody with what to look out for before writing to them."""
-    notes = [] if email else [NO_ADDRESS]
+    notes = [] if email else [str(NO_ADDRESS)]
     under_age = bool(born_on and event.first_day and is_minor(born_on, event))
     if under_age:
-        notes.append(MINOR.format(guardian=guardian) if guardian else NO_GUARDIAN)
+        notes.append(MINOR.format(guardian=guardian) if guardian else str(NO_GUARDIAN))
     divisions = (division,) if division else ()
     return EarlierRider(name, email, divisions, " ".join(notes), under_age)
 

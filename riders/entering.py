@@ -10,6 +10,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.models import Division
 from events.services import record
@@ -30,11 +32,13 @@ from riders.models import Entry, Rider
 from riders.services import say_when
 from riders.signals import asked_if_order_is_public
 
-TOO_LATE = (
-    "Entries closed on {when}, so you cannot withdraw here any more: tell the table, so that "
-    "the running order is right."
+TOO_LATE = gettext_lazy(
+    "Entries closed on {when}, so you cannot withdraw here any more: tell "
+    "the table, so that the running order is right."
 )
-ORDER_IS_OUT = "The running order is published: tell the table that you will not ride."
+ORDER_IS_OUT = gettext_lazy(
+    "The running order is published: tell the table that you will not ride."
+)
 
 
 def locked(division: Division) -> Division:
@@ -74,7 +78,9 @@ def enter(
     entry.save()
     place = waiting_place(entry)
     if by is not None:
-        what = f"Entered {rider.name} in {division.name} by hand: {state_said(place)}."
+        what = _("Entered {rider} in {division} by hand: {state}.").format(
+            rider=rider.name, division=division.name, state=state_said(place)
+        )
         record(club=division.event.club, event=division.event, by=by, what=what)
     write_letters("entered", [(entry, place)])
     return entry
@@ -138,7 +144,9 @@ def withdraw(
     entry.state, entry.withdrawn_at = Entry.State.WITHDRAWN, at
     entry.save(update_fields=["state", "withdrawn_at"])
     if by is not None:
-        what = f"Withdrew {entry.rider.name} from {division.name}."
+        what = _("Withdrew {rider} from {division}.").format(
+            rider=entry.rider.name, division=division.name
+        )
         record(club=division.event.club, event=division.event, by=by, what=what)
     return promote_waiting(division)
 
@@ -153,14 +161,20 @@ def move_entry(*, entry: Entry, division: Division, by: User) -> list[Entry]:
     held = {each.pk: locked(each) for each in sorted((entry.division, division), key=_number)}
     old, new = held[entry.division_id], held[division.pk]
     if entry.state == Entry.State.WITHDRAWN:
-        raise ValidationError("This entry is withdrawn. Enter the rider by hand instead.")
+        raise ValidationError(_("This entry is withdrawn. Enter the rider by hand instead."))
     if entry.declarations.exists():
         raise ValidationError(
-            "A run is declared under the old division's rules. Withdraw the rider there and "
-            "enter them here by hand."
+            _(
+                "A run is declared under the old division's rules. Withdraw the rider "
+                "there and enter them here by hand."
+            )
         )
     if new.entries.filter(rider=entry.rider).exists():
-        raise ValidationError(f"{entry.rider} is in {new.name} already, or withdrew there.")
+        raise ValidationError(
+            _("{rider} is in {division} already, or withdrew there.").format(
+                rider=entry.rider, division=new.name
+            )
+        )
     answer = may_ride(entry.rider, new, Details(), entered_in(entry.rider, new))
     says = [each.say for each in answer.barriers if each.about is not About.SEVERAL]
     if says:
@@ -169,7 +183,9 @@ def move_entry(*, entry: Entry, division: Division, by: User) -> list[Entry]:
     entry.checked_in_at = None
     entry.save(update_fields=["division", "state", "rank", "checked_in_at"])
     place = state_said(waiting_place(entry))
-    what = f"Moved {entry.rider.name} from {old.name} to {new.name}: {place}."
+    what = _("Moved {rider} from {division} to {other_division}: {state}.").format(
+        rider=entry.rider.name, division=old.name, other_division=new.name, state=place
+    )
     record(club=new.event.club, event=new.event, by=by, what=what)
     return promote_waiting(old)
 
@@ -185,4 +201,4 @@ def why_not_withdraw(division: Division, at: datetime | None = None) -> str:
     if (at or timezone.now()) > closes:
         return TOO_LATE.format(when=say_when(closes, division.event))
     answers = asked_if_order_is_public.send(sender=Division, division=division)
-    return ORDER_IS_OUT if any(answer for _, answer in answers) else ""
+    return str(ORDER_IS_OUT) if any(answer for _receiver, answer in answers) else ""

@@ -6,6 +6,8 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.forms.contests import DayInput
 from events.forms.layout import helper
@@ -31,57 +33,76 @@ class EnterForm(forms.Form):
     """Enter a division: who the rider is, whom to call, consent of a guardian."""
 
     born_on = forms.DateField(
-        label="Date of birth",
+        label=gettext_lazy("Date of birth"),
         widget=DayInput(),
-        help_text="It decides whether a guardian must consent, and who may enter a division "
-        "with an age limit. Only organisers see it.",
+        help_text=gettext_lazy(
+            "It decides whether a guardian must consent, and who may enter a "
+            "division with an age limit. Only organisers see it."
+        ),
         error_messages={
-            "invalid": "Write the date as day, month and year, such as 2009-07-30."
+            "invalid": gettext_lazy(
+                "Write the date as day, month and year, such as 2009-07-30."
+            )
         },
     )
     sex = forms.ChoiceField(
-        label="You ride as", choices=[("", "Choose"), *Rider.Sex.choices], required=False
+        label=gettext_lazy("You ride as"),
+        choices=[("", gettext_lazy("Choose")), *Rider.Sex.choices],
+        required=False,
     )
-    emergency_name = _words("Whom to call in an emergency", 120, "Only organisers see this.")
-    emergency_phone = _phone("Their phone number")
-    guardian = _words("Guardian’s full name", 120, required=False)
-    guardian_phone = _phone("Guardian’s phone number", required=False)
+    emergency_name = _words(
+        gettext_lazy("Whom to call in an emergency"),
+        120,
+        gettext_lazy("Only organisers see this."),
+    )
+    emergency_phone = _phone(gettext_lazy("Their phone number"))
+    guardian = _words(gettext_lazy("Guardian’s full name"), 120, required=False)
+    guardian_phone = _phone(gettext_lazy("Guardian’s phone number"), required=False)
     consented = forms.BooleanField(
-        label="The guardian consents to this entry and will be at the lake", required=False
+        label=gettext_lazy("The guardian consents to this entry and will be at the lake"),
+        required=False,
     )
     is_named = forms.BooleanField(
-        label="The guardian agrees that the rider’s name is shown on public pages",
-        help_text="In the running order, the times and the results. Otherwise only the bib is.",
+        label=gettext_lazy(
+            "The guardian agrees that the rider’s name is shown on public pages"
+        ),
+        help_text=gettext_lazy(
+            "In the running order, the times and the results. Otherwise only the bib is."
+        ),
         required=False,
     )
     wishes = _words(
-        "Wishes for the boat",
+        gettext_lazy("Wishes for the boat"),
         200,
-        "Speed, rope length, weight. The boat crew decides what is safe and allowed.",
+        gettext_lazy(
+            "Speed, rope length, weight. The boat crew decides what is safe and allowed."
+        ),
         required=False,
     )
     logs_attempts = forms.BooleanField(
-        label="Put what I ride at the contest into my landing log", required=False
+        label=gettext_lazy("Put what I ride at the contest into my landing log"), required=False
     )
     acknowledged = forms.BooleanField(
-        label="I have read the cautions above and ride at my own level",
-        error_messages={"required": "Read the cautions and tick this to enter."},
+        label=gettext_lazy("I have read the cautions above and ride at my own level"),
+        error_messages={"required": gettext_lazy("Read the cautions and tick this to enter.")},
     )
 
     def __init__(self, *args: Any, rider: Rider, division: Division, **kwargs: Any) -> None:
         self.rider, self.division = rider, division
         super().__init__(*args, initial=_known(rider), **kwargs)
         adult = division.event.adult_age
-        self.fields["guardian"].help_text = (
-            f"Only for riders who are under {adult} on the first day. Riders of {adult} and "
-            "older leave what is asked of the guardian empty."
-        )
+        self.fields["guardian"].help_text = _(
+            "Only for riders who are under {adult} on the first day. Riders of "
+            "{adult} and older leave what is asked of the guardian empty."
+        ).format(adult=adult)
         if asks_sex(eligibility_of(division)):
             self.fields["sex"].required = True
-            self.fields["sex"].error_messages["required"] = "Choose one: the division asks it."
+            self.fields["sex"].error_messages["required"] = _(
+                "Choose one: the division asks it."
+            )
         else:
             del self.fields["sex"]
-        self.helper = helper("Enter this division")
+        self.helper = helper(_("Enter this division"))
         # For the script that hides what is asked of guardians; see enter.js.
         first_day = division.event.first_day.isoformat()
         self.helper.attrs |= {"data-adult-age": adult, "data-first-day": first_day}
@@ -91,7 +112,7 @@ class EnterForm(forms.Form):
         born_on: date = self.cleaned_data["born_on"]
         today = timezone.localdate()
         if born_on >= today or today.year - born_on.year > OLDEST:
-            raise ValidationError("This cannot be the date of birth: look at the year.")
+            raise ValidationError(_("This cannot be the date of birth: look at the year."))
         return born_on
 
     def clean(self) -> dict[str, Any]:
@@ -101,7 +122,7 @@ class EnterForm(forms.Form):
         if born_on is not None and is_minor(born_on, self.division.event):
             for name, say in GUARDIAN.items():
                 if not data.get(name) and name not in self.errors:
-                    self.add_error(name, say.format(age=self.division.event.adult_age))
+                    self.add_error(name, _(say).format(age=self.division.event.adult_age))
         return data
 
     @property

@@ -10,8 +10,11 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from events.models import Division, Event
+from events.rules.language import mark
 from events.services import record
 from riders.entry_conditions import Details, is_minor
 from riders.entry_files import TITLES, EntryTable
@@ -19,14 +22,24 @@ from riders.entry_rows import EntryRowForm
 from riders.entry_taking import OF_ENTRY, OF_RIDER, Desk, birth
 from riders.models import Entry, Rider
 
-OWN = "{rider} keeps an own account that says otherwise. Ask the rider to change it there."
-NAMED = "This address is of somebody with another name. Write that name, or the right address."
-NO_EMAIL = (
+OWN = gettext_lazy(
+    "{rider} keeps an own account that says otherwise. Ask the rider to change it there."
+)
+NAMED = gettext_lazy(
+    "This address is of somebody with another name. Write that name, or the right address."
+)
+NO_EMAIL = gettext_lazy(
     "Write the rider’s e-mail address: nobody of this name and birth date is entered here."
 )
-AGAIN = "Row {number} is the same rider in the same division. Take one of the two out."
-CONSENT = "The guardian must consent: ask them, then write yes."
-STAYS = "still entered; withdraw on the entries page"
+AGAIN = gettext_lazy(
+    "Row {number} is the same rider in the same division. Take one of the two out."
+)
+CONSENT = gettext_lazy("The guardian must consent: ask them, then write yes.")
+STAYS = gettext_lazy("still entered; withdraw on the entries page")
+PLACES = {
+    Entry.State.RIDING: mark("has a place"),
+    Entry.State.WAITING: mark("on the waiting list"),
+}
 
 
 @dataclass
@@ -84,9 +97,11 @@ def take_in(*, event: Event, table: EntryTable, by: User) -> Look:
         if look.does_something and not look.bad:
             taking.desk.store(by)
             counts = look.counts
-            what = (
-                f"Took entries in from a file: {counts['made']} made, "
-                f"{counts['changed']} changed, {counts['unchanged']} unchanged."
+            what = _(
+                "Took entries in from a file: {made} made, {changed} changed, "
+                "{unchanged} unchanged."
+            ).format(
+                made=counts["made"], changed=counts["changed"], unchanged=counts["unchanged"]
             )
             record(club=event.club, event=event, by=by, what=what)
     return look
@@ -114,9 +129,13 @@ class _Taking:
                 by_field = hasattr(error, "error_dict")
                 wrong = error.message_dict if by_field else {"__all__": error.messages}
                 if "consented" in wrong:
-                    wrong["consented"] = [CONSENT]  # there is nothing to tick in a file
+                    wrong["consented"] = [str(CONSENT)]  # there is nothing to tick in a file
             problems = [
-                (TITLES.get(name, "Row"), cells.get(name, ""), " ".join(said))
+                (
+                    TITLES.get(name, pgettext("of a file", "Row")),
+                    cells.get(name, ""),
+                    " ".join(said),
+                )
                 for name, said in wrong.items()
             ]
             look.bad.append((number, problems))
@@ -129,7 +148,7 @@ class _Taking:
         entry = self.desk.entry_of(rider, division) if rider else None
         withdrawn = said["state"] == Entry.State.WITHDRAWN
         if withdrawn and (entry is None or entry.state == Entry.State.WITHDRAWN):
-            step.kind, step.note = "left out", "withdrawn"
+            step.kind, step.note = "left out", pgettext("what an entry is", "withdrawn")
             return step
         with self.desk.as_it_was_if_refused(rider, entry):
             self._once(rider, division)
@@ -146,7 +165,7 @@ class _Taking:
                     self.desk.changed.append(entry)
                 step.changes += changes
                 step.kind = "changed" if step.changes else "unchanged"
-                step.note = STAYS if withdrawn else ""
+                step.note = str(STAYS) if withdrawn else ""
         self.desk.know(rider)
         self.seen[id(rider), division.pk] = number
         return step
@@ -159,14 +178,14 @@ class _Taking:
     def _rider(self, said: dict[str, Any]) -> tuple[Rider | None, str]:
         email = said["email"].casefold()
         if rider := self.desk.by_email.get(email):
-            return _same_person(rider, said), "by e-mail, in this event"
+            return _same_person(rider, said), _("by e-mail, in this event")
         if rider := self.desk.by_birth.get(birth(said)):
-            return rider, "by name and birth date, in this event"
+            return rider, _("by name and birth date, in this event")
         if not email:
             raise ValidationError({"email": NO_EMAIL})
         if rider := self.desk.accounts.get(email):
-            return _same_person(rider, said), "by e-mail, has an account"
-        return None, "new rider, gets an account"
+            return _same_person(rider, said), _("by e-mail, has an account")
+        return None, _("new rider, gets an account")
 
     def _made(self, step: Step, rider: Rider, division: Division, said: dict[str, Any]) -> None:
         names = (*OF_ENTRY[:4], "wishes", "born_on", "sex")
@@ -177,7 +196,7 @@ class _Taking:
         )
         entry = self.desk.enter(rider, division, details)
         entry.fee, entry.rank = said["fee"] or entry.fee, said["rank"] or entry.rank
-        step.kind, step.note = "made", entry.get_state_display().lower()
+        step.kind, step.note = "made", _(PLACES[entry.state])
 
 
 def _is_kept_by_owner(rider: Rider) -> bool:

@@ -7,7 +7,10 @@ from typing import Any
 from django import forms
 from django.core import signing
 from django.core.exceptions import ValidationError
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from events.models import Division, Event
 from riders.entry_files import EntryTable
@@ -15,6 +18,7 @@ from riders.models import Entry, Rider
 
 SALT = "riders.entry_rows"
 KEPT_FOR = 24 * 60 * 60  # s: a preview can be confirmed for a day
+WRITTEN_IN = "en"  # the words in the cells of a file, whoever asks for it
 SEXES = {"women": "women", "woman": "women", "w": "women", "f": "women", "female": "women",
          "men": "men", "man": "men", "m": "men", "male": "men"}  # fmt: skip
 FEET = {"left": "left", "left foot forward": "left", "l": "left",
@@ -23,15 +27,16 @@ FEET = {"left": "left", "left foot forward": "left", "l": "left",
         "goofy": "right"}  # fmt: skip
 FEES = {name: name for name in Entry.Fee.values}
 STATES = {name: name for name in Entry.State.values} | {
-    label.casefold(): value for value, label in Entry.State.choices
-}
+    "has a place": "riding", "on the waiting list": "waiting",
+}  # fmt: skip
 ANSWERS = {"yes": True, "y": True, "x": True, "true": True, "1": True,
            "no": False, "n": False, "false": False, "0": False}  # fmt: skip
 
 
 def _text(most: int, **more: Any) -> forms.CharField:
-    long = f"This is too long: write at most {most} characters."
-    errors = {"max_length": long, "required": "Write it: a row needs it."}
+    long = gettext_lazy("This is too long: write at most {most} characters.")
+    needed = gettext_lazy("Write it: a row needs it.")
+    errors = {"max_length": format_lazy(long, most=most), "required": needed}
     return forms.CharField(max_length=most, error_messages=errors, **more)
 
 
@@ -59,35 +64,40 @@ class EntryRowForm(forms.Form):
         required=False,
         max_length=254,
         error_messages={
-            "invalid": "This is no e-mail address. Write one such as runa@example.org."
+            "invalid": gettext_lazy(
+                "This is no e-mail address. Write one such as runa@example.org."
+            )
         },
     )
     division = forms.CharField(required=False)
     born_on = forms.DateField(
         required=False,
         input_formats=["%Y-%m-%d", "%d.%m.%Y"],
-        error_messages={"invalid": "Write the date as 2009-07-30 or 30.7.2009."},
+        error_messages={"invalid": gettext_lazy("Write the date as 2009-07-30 or 30.7.2009.")},
     )
-    sex = _WordField(SEXES, "Write Woman or Man, or leave it empty.")
-    foot = _WordField(FEET, "Write Left or Right, the foot that is forward.")
+    sex = _WordField(SEXES, gettext_lazy("Write Woman or Man, or leave it empty."))
+    foot = _WordField(FEET, gettext_lazy("Write Left or Right, the foot that is forward."))
     club_name = _text(120, required=False)
     guardian = _text(120, required=False)
     guardian_phone = _text(40, required=False)
-    consented = _WordField(ANSWERS, "Write yes or no.", None)
-    is_named = _WordField(ANSWERS, "Write yes or no.", None)
+    consented = _WordField(ANSWERS, gettext_lazy("Write yes or no."), None)
+    is_named = _WordField(ANSWERS, gettext_lazy("Write yes or no."), None)
     emergency_name = _text(120, required=False)
     emergency_phone = _text(40, required=False)
-    fee = _WordField(FEES, "Write Due, Paid or Waived.")
+    fee = _WordField(FEES, gettext_lazy("Write Due, Paid or Waived."))
     rank = forms.IntegerField(
         required=False,
         min_value=1,
         max_value=1_000_000,
         error_messages=dict.fromkeys(
-            ("invalid", "min_value", "max_value"), "Write a whole number from 1 on."
+            ("invalid", "min_value", "max_value"),
+            gettext_lazy("Write a whole number from 1 on."),
         ),
     )
     wishes = _text(200, required=False)
-    state = _WordField(STATES, "Write riding, waiting or withdrawn, or leave it empty.")
+    state = _WordField(
+        STATES, gettext_lazy("Write riding, waiting or withdrawn, or leave it empty.")
+    )
 
     def __init__(self, *args: Any, divisions: Sequence[Division], **kwargs: Any) -> None:
         self.divisions = divisions
@@ -98,7 +108,7 @@ class EntryRowForm(forms.Form):
         born_on: date | None = self.cleaned_data["born_on"]
         today = timezone.localdate()
         if born_on and (born_on >= today or today.year - born_on.year > 120):
-            raise ValidationError("This cannot be the date of birth: look at the year.")
+            raise ValidationError(_("This cannot be the date of birth: look at the year."))
         return born_on
 
     def clean_division(self) -> Division:
@@ -109,13 +119,18 @@ class EntryRowForm(forms.Form):
         for division in self.divisions:
             if text in (division.name.casefold(), division.slug.casefold()):
                 return division
-        names = ", ".join(each.name for each in self.divisions) or "none yet"
-        raise ValidationError(f"Write one of this event’s divisions: {names}.")
+        names = ", ".join(each.name for each in self.divisions) or pgettext(
+            "divisions", "none yet"
+        )
+        raise ValidationError(
+            _("Write one of this event’s divisions: {divisions}.").format(divisions=names)
+        )
 
 
 def lines_of(entries: Iterable[Entry]) -> list[dict[str, object]]:
     """Entries as lines of a file; reading them back changes nothing."""
-    return [_line(entry, entry.rider) for entry in entries]
+    with translation.override(WRITTEN_IN):
+        return [_line(entry, entry.rider) for entry in entries]
 
 
 def _line(entry: Entry, rider: Rider) -> dict[str, object]:

@@ -7,27 +7,31 @@ the results of others rest on them. What officials wrote in the audit trail stay
 and address.
 """
 
+import re
+
+from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q, Value
 from django.db.models.functions import Replace
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.crypto import get_random_string
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from events.access import Role
+from events.languages import on_paper
 from events.models import Act, Club, Invitation, LanguageChoice, Letter, UnitsChoice
-from events.services import record
+from events.services import GAVE, TOOK, record
 from events.sign_in import sign_out_everywhere
 from riders.models import Bib, Entry, PlannedRun, PlanShare, PlanVariant, Rider
 from riders.signals import rider_erased
 
-GIVEN, FAMILY = "Rider", "withdrawn"
-NAME_LEFT = f"{GIVEN} {FAMILY}"
-NOBODY = "somebody who left"
-LAST_ORGANISER = (
-    "You are the only organiser of {club}. Give somebody else the role first, so that its "
-    "events can be looked after."
+NOBODY = gettext_lazy("somebody who left")
+LAST_ORGANISER = gettext_lazy(
+    "You are the only organiser of {club}. Give somebody else the role "
+    "first, so that its events can be looked after."
 )
 NO_CONTACT = {
     "guardian": "",
@@ -37,6 +41,12 @@ NO_CONTACT = {
     "wishes": "",
     "logs_attempts": False,
 }
+
+
+def name_left() -> tuple[str, str]:
+    """How somebody is called whose data was erased; everybody reads it, so as on paper."""
+    with on_paper():
+        return _("Rider"), pgettext("after Rider, in place of a name", "withdrawn")
 
 
 def check_can_go(user: User) -> None:
@@ -54,10 +64,10 @@ def erase(user: User) -> None:
     """Erase what the site holds of a person. Raises ValidationError as `check_can_go`."""
     check_can_go(user)
     rider = Rider.objects.select_for_update().filter(user=user).first()
-    names = {user.email: NOBODY, user.get_full_name(): NOBODY} | _as_official(user)
+    names = {user.email, user.get_full_name()}
     clubs = set(Club.objects.filter(officials__user=user))
     if rider is not None:
-        names[rider.name] = NOBODY
+        names.add(rider.name)
         clubs |= set(Club.objects.filter(events__divisions__entries__rider=rider))
         _erase_rider(rider)
     Letter.objects.filter(Q(person=user) | Q(to__iexact=user.email, to__gt="")).delete()
@@ -74,7 +84,7 @@ def erase(user: User) -> None:
     user.set_unusable_password()
     user.save()
     for club in clubs:
-        what = "Somebody erased their data. Their results stay without a name."
+        what = _("Somebody erased their data. Their results stay without a name.")
         record(club=club, by=user, what=what)
 
 
@@ -92,24 +102,40 @@ def _erase_rider(rider: Rider) -> None:
     coming.exclude(state=Entry.State.WITHDRAWN).update(
         state=Entry.State.WITHDRAWN, withdrawn_at=timezone.now()
     )
-    rider.given_name, rider.family_name, rider.club_name = GIVEN, FAMILY, ""
+    rider.given_name, rider.family_name = name_left()
+    rider.club_name = ""
     rider.born_on, rider.sex = None, ""
     rider.save()
 
 
-def _as_official(user: User) -> dict[str, str]:
-    """How the audit trail names an account; a short name may be a common word elsewhere."""
-    name = user.username
-    return {
-        f"Gave {name} the role": f"Gave {NOBODY} the role",
-        f" from {name}.": f" from {NOBODY}.",
-    }
-
-
-def _scrub_acts(names: dict[str, str], clubs: set[Club], user: User) -> None:
+def _scrub_acts(names: set[str], clubs: set[Club], user: User) -> None:
     """Take the person's names and address out of the audit trail, the longest first."""
     acts = Act.objects.filter(Q(club__in=clubs) | Q(user=user))
+    with on_paper():
+        nobody = str(NOBODY)
     for name in sorted(filter(str.strip, names), key=len, reverse=True):
         acts.filter(what__contains=name).update(
-            what=Replace("what", Value(name), Value(names[name]))
+            what=Replace("what", Value(name), Value(nobody))
         )
+    changed = []
+    for act in acts.filter(what__contains=user.username):
+        act.what = _without_official(act.what, user.username)
+        changed.append(act)
+    Act.objects.bulk_update(changed, ["what"], batch_size=200)
+
+
+def _without_official(what: str, name: str) -> str:
+    """A line about a role without the name of the account, in whichever language it is.
+
+    Only there: a short name may be a common word elsewhere.
+    """
+    for code, _language in settings.LANGUAGES:
+        with translation.override(code):
+            for message in (GAVE, TOOK):
+                said = re.escape(_(message))
+                said = said.replace(r"\{user\}", re.escape(name)).replace(
+                    r"\{role\}", "(?P<role>.*)"
+                )
+                if found := re.fullmatch(said, what, re.DOTALL):
+                    return _(message).format(user=NOBODY, role=found["role"])
+    return what

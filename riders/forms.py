@@ -8,9 +8,11 @@ from django import forms
 from django.contrib.auth import get_user_model
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.forms.layout import helper
-from events.forms.made_tricks import FIELDS, HELP, MadeTrickForm
+from events.forms.made_tricks import FIELDS, HELP, LABELS, MadeTrickForm
 from events.forms.meanwhile import MeanwhileForm
 from events.rules.notation import NotationError, read_run
 from events.rules.run import PlannedTrick
@@ -19,42 +21,55 @@ from riders.models import OwnTrick, Rider
 from riders.planning.ground import Goal
 
 CLEAN_USUAL = 50  # per cent; common practice, no source: between safe and daring
-WHOLE_PERCENT = "Write the chance as a whole number of per cent from 0 to 100, such as 80."
-WHOLE_NUMBER = "Write a whole number, such as 4."
+WHOLE_PERCENT = gettext_lazy(
+    "Write the chance as a whole number of per cent from 0 to 100, such as 80."
+)
+WHOLE_NUMBER = gettext_lazy("Write a whole number, such as 4.")
+MORE = {
+    Goal.CLEAN: gettext_lazy("more clean"),
+    Goal.EXPECTED_LANDED: gettext_lazy("more expected landed"),
+    Goal.EXPECTED_TIERS: gettext_lazy("more expected tiers"),
+    Goal.DOUBLE_UP: gettext_lazy("more double-up landed"),
+}
 
 
 class JoinForm(forms.ModelForm):
     """Make an account with a rider."""
 
     email = forms.EmailField(
-        label="E-mail",
+        label=gettext_lazy("E-mail"),
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
-        help_text="You sign in with it. Riders and the public never see it.",
+        help_text=gettext_lazy("You sign in with it. Riders and the public never see it."),
     )
     password = forms.CharField(
+        label=gettext_lazy("Password"),
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least eight characters, nothing that is easy to guess.",
+        help_text=gettext_lazy("At least eight characters, nothing that is easy to guess."),
     )
 
     class Meta:
         model = Rider
         fields = ["given_name", "family_name", "foot", "club_name"]
+        labels = {
+            "given_name": gettext_lazy("Given name"),
+            "family_name": gettext_lazy("Family name"),
+        }
         widgets = {
             "given_name": forms.TextInput(attrs={"autocomplete": "given-name"}),
             "family_name": forms.TextInput(attrs={"autocomplete": "family-name"}),
         }
         help_texts = {
-            "foot": "The foot in front when you ride your own way.",
-            "club_name": "As it should stand on the running order.",
+            "foot": gettext_lazy("The foot in front when you ride your own way."),
+            "club_name": gettext_lazy("As it should stand on the running order."),
         }
 
-    helper = helper("Make my account")
+    helper = helper(gettext_lazy("Make my account"))
 
     def clean_email(self) -> str:
         """Refuse an address that has an account already."""
         email: str = self.cleaned_data["email"].lower()
         if get_user_model().objects.filter(username=email).exists():
-            raise ValidationError("There is an account with this e-mail: sign in instead.")
+            raise ValidationError(_("There is an account with this e-mail: sign in instead."))
         return email
 
     def clean_password(self) -> str:
@@ -70,9 +85,10 @@ class RiderForm(MeanwhileForm, forms.ModelForm):
     class Meta:
         model = Rider
         fields = ["given_name", "family_name", "foot", "club_name"]
+        labels = JoinForm.Meta.labels
         help_texts = JoinForm.Meta.help_texts
 
-    helper = helper("Save")
+    helper = helper(gettext_lazy("Save"))
 
 
 def _number(label: str, most: int, wrong: str, unit: str = "") -> forms.IntegerField:
@@ -106,15 +122,15 @@ class RowForm(forms.Form):
     trick = forms.CharField(
         required=False,
         max_length=120,
-        label="Trick",
+        label=gettext_lazy("Trick"),
         widget=forms.TextInput(
             attrs={"list": "tricks", "autocomplete": "off", "autocapitalize": "none",
                    "spellcheck": "false"}
         ),
     )  # fmt: skip
-    landed = _number("Landed", 9999, WHOLE_NUMBER)
-    tried = _number("of tried", 9999, WHOLE_NUMBER)
-    chance = _number("or chance", 100, WHOLE_PERCENT, "%")
+    landed = _number(gettext_lazy("Landed"), 9999, WHOLE_NUMBER)
+    tried = _number(gettext_lazy("of tried"), 9999, WHOLE_NUMBER)
+    chance = _number(gettext_lazy("or chance"), 100, WHOLE_PERCENT, "%")
 
     def __init__(
         self, *args: Any, vocabulary: Callable[[], Vocabulary], bonus: str = "", **kwargs: Any
@@ -132,7 +148,7 @@ class RowForm(forms.Form):
         self._check_record(landed, tried, chance)
         if not words:
             if any(value is not None for value in (landed, tried, chance)):
-                self.add_error("trick", "Say which trick this is.")
+                self.add_error("trick", _("Say which trick this is."))
             return
         read = self._read(words)
         if read is None or self.errors:
@@ -144,13 +160,18 @@ class RowForm(forms.Form):
 
     def _check_record(self, landed: int | None, tried: int | None, chance: int | None) -> None:
         if landed is not None and tried is not None and landed > tried:
-            self.add_error("landed", f"{landed} landed of {tried} tried cannot be: check both.")
+            self.add_error(
+                "landed",
+                _("{landed} landed of {tried} tried cannot be: check both.").format(
+                    landed=landed, tried=tried
+                ),
+            )
         if landed is not None and tried is None and "tried" not in self.errors:
-            self.add_error("tried", "Say also how many times you tried.")
+            self.add_error("tried", _("Say also how many times you tried."))
         if tried and landed is None and "landed" not in self.errors:
-            self.add_error("landed", "Say also how many you landed.")
+            self.add_error("landed", _("Say also how many you landed."))
         if chance is not None and tried:
-            self.add_error("chance", "Give a record or a chance, not both.")
+            self.add_error("chance", _("Give a record or a chance, not both."))
 
     def _read(self, words: str) -> PlannedTrick | None:
         opener = (
@@ -163,7 +184,7 @@ class RowForm(forms.Form):
             return None
         places = list(run.places())
         if len(places) != 1 or len(run.passes) != 1:
-            self.add_error("trick", "Write one trick in each row.")
+            self.add_error("trick", _("Write one trick in each row."))
             return None
         return places[0].planned
 
@@ -186,8 +207,9 @@ class OwnTrickForm(MadeTrickForm):
         model = OwnTrick
         fields = FIELDS
         help_texts = HELP
+        labels = LABELS
 
-    helper = helper("Keep this trick")
+    helper = helper(gettext_lazy("Keep this trick"))
 
     def __init__(self, *args: Any, rider: Rider, **kwargs: Any) -> None:
         super().__init__(*args, others=rider.own_tricks.all(), **kwargs)
@@ -198,19 +220,23 @@ class WishForm(forms.Form):
     """What suggestions should raise, and how sure the rider wants to be."""
 
     goal = forms.ChoiceField(
-        label="Better means", required=False, choices=[(goal, f"more {goal}") for goal in Goal]
+        label=gettext_lazy("Better means"),
+        required=False,
+        choices=list(MORE.items()),
     )
     clean = forms.IntegerField(
-        label="Wished-for chance to land everything",
+        label=gettext_lazy("Wished-for chance to land everything"),
         required=False,
         min_value=1,
         max_value=99,
         error_messages={
-            key: "Write a whole number of per cent from 1 to 99."
+            key: gettext_lazy("Write a whole number of per cent from 1 to 99.")
             for key in ("invalid", "min_value", "max_value")
         },
         widget=forms.TextInput(attrs={"inputmode": "numeric", "size": 4, "data-unit": "%"}),
-        help_text="50 is the middle between a safe and a daring run: common practice.",
+        help_text=gettext_lazy(
+            "50 is the middle between a safe and a daring run: common practice."
+        ),
     )
     mark_required = True
 

@@ -10,6 +10,8 @@ from datetime import date
 from typing import Any
 
 from django.core import signing
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from riders.log_forms import LineForm
 from riders.log_models import LandingDay
@@ -23,12 +25,14 @@ NEEDED = FIELDS[:4]
 SALT = "riders.log_csv"
 KEPT_FOR = 24 * 60 * 60  # s: a preview can be confirmed for a day
 
-NOT_UTF8 = "This file is not UTF-8 text. Save it as “CSV UTF-8” in your spreadsheet."
-NO_COLUMN = (
-    "The first row must name the columns {needed}; setting and note may follow. "
-    "It lacks {missing}."
+NOT_UTF8 = gettext_lazy(
+    "This file is not UTF-8 text. Save it as “CSV UTF-8” in your spreadsheet."
 )
-TWICE = "The first row names the column {name} twice. Rename one of the two."
+NO_COLUMN = gettext_lazy(
+    "The first row must name the columns {needed}; setting and note may "
+    "follow. It lacks {missing}."
+)
+TWICE = gettext_lazy("The first row names the column {name} twice. Rename one of the two.")
 
 
 @dataclass(frozen=True)
@@ -75,7 +79,7 @@ def read_csv(content: bytes, reader: TrickReader) -> Upload:
             continue
         _take(upload, number, {name: row[at] for name, at in place.items()}, reader)
     if not upload.lines and not upload.bad:
-        raise FileProblem(EMPTY)
+        raise FileProblem(_(EMPTY))
     return upload
 
 
@@ -84,7 +88,7 @@ def _cells(content: bytes) -> list[list[str]]:
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise FileProblem(NOT_UTF8) from error
+        raise FileProblem(str(NOT_UTF8)) from error
     return rows_of_text(text, ROWS_MOST)
 
 

@@ -8,6 +8,9 @@ from crispy_forms.layout import Submit
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from events.forms.meanwhile import MeanwhileForm
 from riders.forms import WHOLE_NUMBER
@@ -18,14 +21,19 @@ from riders.models import Rider
 Setting = LandingDay.Setting
 
 COUNT_MOST = 9999
-DAY_SHAPE = "Write the day as year-month-day, such as 2026-07-18."
+DAY_SHAPE = gettext_lazy("Write the day as year-month-day, such as 2026-07-18.")
 FIRST_DAY = date(1970, 1, 1)
 BYTES_MOST = 1024 * 1024
-TOO_BIG = "This file is larger than 1 MB. Take older lines out, or take it in by parts."
-LESS_THAN_NONE = "Write 0 or more."
-LEAST_TRIED = "Write 1 or more: a day without a try has no line."
-AT_MOST = f"Write at most {COUNT_MOST}."
-CHOOSE_SETTING = f"Choose one of: {', '.join(Setting.values)}."
+TOO_BIG = gettext_lazy(
+    "This file is larger than 1 MB. Take older lines out, or take it in by parts."
+)
+POINTS = pgettext_lazy("of per cent", "points")
+LESS_THAN_NONE = gettext_lazy("Write 0 or more.")
+LEAST_TRIED = gettext_lazy("Write 1 or more: a day without a try has no line.")
+AT_MOST = format_lazy(gettext_lazy("Write at most {number}."), number=COUNT_MOST)
+CHOOSE_SETTING = format_lazy(
+    gettext_lazy("Choose one of: {settings}."), settings=", ".join(Setting.values)
+)
 
 
 def _count(label: str, least: int, too_few: str) -> forms.IntegerField:
@@ -48,8 +56,8 @@ def _day(label: str, required: bool = True) -> forms.DateField:
 def _trick(help_text: str = "") -> forms.CharField:
     attrs = {"list": "tricks", "autocomplete": "off", "autocapitalize": "none"}
     return forms.CharField(
-        label="Trick", max_length=TRICK_LONGEST, help_text=help_text,
-        error_messages={"required": "Say which trick this is."},
+        label=gettext_lazy("Trick"), max_length=TRICK_LONGEST, help_text=help_text,
+        error_messages={"required": gettext_lazy("Say which trick this is.")},
         widget=forms.TextInput(attrs={**attrs, "spellcheck": "false"}),
     )  # fmt: skip
 
@@ -59,7 +67,7 @@ class TrickForm(forms.Form):
 
     mark_required = True
 
-    trick = _trick("In the trade’s shorthand, such as TS 180 indy.")
+    trick = _trick(gettext_lazy("In the trade’s shorthand, such as TS 180 indy."))
 
     def __init__(self, *args: Any, reader: TrickReader, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -76,16 +84,19 @@ class TrickForm(forms.Form):
 class LineForm(MeanwhileForm, TrickForm):
     """One line of the log; `instance` is the line that is corrected."""
 
-    day = _day("Day")
-    landed = _count("Landed", 0, LESS_THAN_NONE)
-    tried = _count("of tried", 1, LEAST_TRIED)
+    day = _day(gettext_lazy("Day"))
+    landed = _count(gettext_lazy("Landed"), 0, LESS_THAN_NONE)
+    tried = _count(gettext_lazy("of tried"), 1, LEAST_TRIED)
     setting = forms.ChoiceField(
+        label=gettext_lazy("Setting"),
         choices=Setting.choices,
         error_messages={"invalid_choice": CHOOSE_SETTING, "required": CHOOSE_SETTING},
     )
     note = forms.CharField(
-        label="Wake and ballast", required=False, max_length=NOTE_LONGEST,
-        help_text="What was different that day, such as: choppy, full ballast. May stay empty.",
+        label=gettext_lazy("Wake and ballast"), required=False, max_length=NOTE_LONGEST,
+        help_text=gettext_lazy(
+            "What was different that day, such as: choppy, full ballast. May stay empty."
+        ),
     )  # fmt: skip
 
     field_order = ["trick", "day", "landed", "tried", "setting", "note"]
@@ -100,7 +111,7 @@ class LineForm(MeanwhileForm, TrickForm):
     def helper(self) -> FormHelper:
         """A plain form with one button."""
         made = FormHelper()
-        made.add_input(Submit("save", "Keep this line"))
+        made.add_input(Submit("save", _("Keep this line")))
         return made
 
     def lock(self) -> bool:
@@ -117,9 +128,11 @@ class LineForm(MeanwhileForm, TrickForm):
         """No day that is still to come, and none before wakeboards."""
         day: date = self.cleaned_data["day"]
         if day > timezone.localdate():
-            raise ValidationError("This day has not come yet: write today or an earlier day.")
+            raise ValidationError(
+                _("This day has not come yet: write today or an earlier day.")
+            )
         if day < FIRST_DAY:
-            raise ValidationError("Check the year: this day is too long ago.")
+            raise ValidationError(_("Check the year: this day is too long ago."))
         return day
 
     def clean_note(self) -> str:
@@ -130,7 +143,12 @@ class LineForm(MeanwhileForm, TrickForm):
         """Nobody lands more than they tried."""
         landed, tried = self.cleaned_data.get("landed"), self.cleaned_data.get("tried")
         if landed is not None and tried is not None and landed > tried:
-            self.add_error("landed", f"{landed} landed of {tried} tried cannot be: check both.")
+            self.add_error(
+                "landed",
+                _("{landed} landed of {tried} tried cannot be: check both.").format(
+                    landed=landed, tried=tried
+                ),
+            )
 
 
 class LogFilterForm(forms.Form):
@@ -139,17 +157,18 @@ class LogFilterForm(forms.Form):
     mark_required = True
 
     setting = forms.ChoiceField(
-        required=False, choices=[("", "all settings"), *Setting.choices],
+        label=gettext_lazy("Setting"), required=False,
+        choices=[("", gettext_lazy("all settings")), *Setting.choices],
         error_messages={"invalid_choice": CHOOSE_SETTING},
     )  # fmt: skip
-    first = _day("From", required=False)
-    last = _day("to", required=False)
+    first = _day(pgettext_lazy("from a day on", "From"), required=False)
+    last = _day(pgettext_lazy("up to a day", "to"), required=False)
 
     def clean(self) -> None:
         """The days are in order."""
         first, last = self.cleaned_data.get("first"), self.cleaned_data.get("last")
         if first and last and last < first:
-            self.add_error("last", "This day is before the first one: change one of them.")
+            self.add_error("last", _("This day is before the first one: change one of them."))
 
 
 class WidthForm(forms.Form):
@@ -158,13 +177,13 @@ class WidthForm(forms.Form):
     mark_required = True
 
     width = forms.IntegerField(
-        label="Narrow it to", min_value=1, max_value=99,
+        label=gettext_lazy("Narrow it to"), min_value=1, max_value=99,
         error_messages=dict.fromkeys(
             ("invalid", "min_value", "max_value", "required"),
-            "Write a whole number of points from 1 to 99, such as 20.",
+            gettext_lazy("Write a whole number of points from 1 to 99, such as 20."),
         ),
         widget=forms.TextInput(
-            attrs={"inputmode": "numeric", "size": 3, "data-unit": "points"}
+            attrs={"inputmode": "numeric", "size": 3, "data-unit": POINTS}
         ),
     )  # fmt: skip
 
@@ -175,9 +194,9 @@ class UploadForm(forms.Form):
     mark_required = True
 
     file = forms.FileField(
-        label="CSV file", allow_empty_file=True,
-        help_text="At most 1 MB and 5,000 rows.",
-        error_messages={"required": "Choose a file first."},
+        label=gettext_lazy("CSV file"), allow_empty_file=True,
+        help_text=gettext_lazy("At most 1 MB and 5,000 rows."),
+        error_messages={"required": gettext_lazy("Choose a file first.")},
         widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
     )  # fmt: skip
 
@@ -186,7 +205,7 @@ class UploadForm(forms.Form):
         """A plain form with one button."""
         made = FormHelper()
         made.form_action = "log-import"
-        made.add_input(Submit("look", "Look at the file"))
+        made.add_input(Submit("look", _("Look at the file")))
         return made
 
     def clean_file(self) -> bytes:

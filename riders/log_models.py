@@ -2,6 +2,8 @@
 
 from django.db import models
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 TRICK_LONGEST = 120
 NOTE_LONGEST = 200
@@ -17,9 +19,9 @@ class LandingDay(models.Model):
     class Setting(models.TextChoices):
         """Where it was tried; a contest is harder than a quiet morning."""
 
-        PRACTICE = "practice", "practice"
-        FULL_RUN = "full-run practice", "full-run practice"
-        CONTEST = "contest", "contest"
+        PRACTICE = "practice", gettext_lazy("practice")
+        FULL_RUN = "full-run practice", gettext_lazy("full-run practice")
+        CONTEST = "contest", gettext_lazy("contest")
 
     rider = models.ForeignKey(
         "riders.Rider", on_delete=models.CASCADE, related_name="landing_days"
@@ -29,7 +31,9 @@ class LandingDay(models.Model):
     landed = models.PositiveIntegerField()
     tried = models.PositiveIntegerField()
     setting = models.CharField(max_length=20, choices=Setting, default=Setting.PRACTICE)
-    note = models.CharField("wake and ballast", max_length=NOTE_LONGEST, blank=True)
+    note = models.CharField(
+        gettext_lazy("wake and ballast"), max_length=NOTE_LONGEST, blank=True
+    )
 
     class Meta:
         ordering = ["-day", "-pk"]
@@ -45,8 +49,12 @@ class LandingDay(models.Model):
         ]
 
     def __str__(self) -> str:
-        day = date_format(self.day, "j F Y")
-        return f"{self.trick}, {self.landed} of {self.tried} on {day}"
+        return _("{trick}, {landed} of {tried} on {day}").format(
+            trick=self.trick,
+            landed=self.landed,
+            tried=self.tried,
+            day=date_format(self.day, _("j F Y")),
+        )
 
 
 class LastTap(models.Model):

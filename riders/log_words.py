@@ -2,17 +2,19 @@
 
 from collections.abc import Container
 
+from events.rules.language import gettext as _
+from events.rules.language import mark
 from events.rules.notation import NotationError, read_trick
 from events.rules.vocabulary import Vocabulary
 from riders.log_models import TRICK_LONGEST
 from riders.services import wording
 
 UNKNOWN_MOST = 200
-NOT_READ = (
-    f"Not looked up, because {UNKNOWN_MOST} other trick names are not understood either: put "
+NOT_READ = mark(
+    "Not looked up, because {number} other trick names are not understood either: put "
     "those right first."
 )
-TOO_LONG = f"This trick is too long to keep: at most {TRICK_LONGEST} characters."
+TOO_LONG = mark("This trick is too long to keep: at most {number} characters.")
 
 
 class UnknownTrick(ValueError):
@@ -41,7 +43,7 @@ class TrickReader:
             return self._read[words]
         if words not in self._unknown:
             if len(self._unknown) >= UNKNOWN_MOST:
-                raise UnknownTrick(NOT_READ)
+                raise UnknownTrick(_(NOT_READ).format(number=UNKNOWN_MOST))
             self._look_up(words)
         if words in self._unknown:
             raise UnknownTrick(self._unknown[words])
@@ -54,6 +56,6 @@ class TrickReader:
             self._unknown[words] = str(error)
             return
         if len(found) > TRICK_LONGEST:
-            self._unknown[words] = TOO_LONG
+            self._unknown[words] = _(TOO_LONG).format(number=TRICK_LONGEST)
         else:
             self._read[words] = found

@@ -4,15 +4,18 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from events.made_tricks import MadeTrick
 from events.models import ClubTrick, Division, Edition, Event
+from events.rules.language import mark
 from riders.log_models import LandingDay as LandingDay
 from riders.share_models import CoachLink as CoachLink
 from riders.share_models import PlanShare as PlanShare
 from riders.share_models import PlanVariant as PlanVariant
 
-UNNAMED = "Name not shown"
+UNNAMED = mark("Name not shown")
 
 
 class Rider(models.Model):
@@ -21,8 +24,8 @@ class Rider(models.Model):
     class Foot(models.TextChoices):
         """The forward foot in the rider's own stance."""
 
-        LEFT = "left", "Left foot forward"
-        RIGHT = "right", "Right foot forward"
+        LEFT = "left", gettext_lazy("Left foot forward")
+        RIGHT = "right", gettext_lazy("Right foot forward")
 
     user = models.OneToOneField(
         settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="rider"
@@ -33,13 +36,15 @@ class Rider(models.Model):
     class Sex(models.TextChoices):
         """As divisions ask for it; empty where the rider has not said."""
 
-        WOMEN = "women", "Woman"
-        MEN = "men", "Man"
+        WOMEN = "women", gettext_lazy("Woman")
+        MEN = "men", gettext_lazy("Man")
 
-    foot = models.CharField("stance", max_length=5, choices=Foot, default=Foot.LEFT)
-    born_on = models.DateField("date of birth", null=True, blank=True)
+    foot = models.CharField(
+        gettext_lazy("stance"), max_length=5, choices=Foot, default=Foot.LEFT
+    )
+    born_on = models.DateField(gettext_lazy("date of birth"), null=True, blank=True)
     sex = models.CharField(max_length=5, choices=Sex, blank=True)
-    club_name = models.CharField("club", max_length=120, blank=True)
+    club_name = models.CharField(gettext_lazy("club"), max_length=120, blank=True)
 
     class Meta:
         ordering = ["family_name", "given_name"]
@@ -57,7 +62,7 @@ class OwnTrick(MadeTrick):
     """A trick that a rider made by its attributes, because the vocabulary lacks it."""
 
     rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="own_tricks")
-    maker = "made by the rider"
+    maker = gettext_lazy("made by the rider")
 
     class Meta:
         ordering = ["name"]
@@ -118,16 +123,16 @@ class Entry(models.Model):
     class State(models.TextChoices):
         """Whether the rider has a place."""
 
-        RIDING = "riding", "Has a place"
-        WAITING = "waiting", "On the waiting list"
-        WITHDRAWN = "withdrawn", "Withdrawn"
+        RIDING = "riding", gettext_lazy("Has a place")
+        WAITING = "waiting", gettext_lazy("On the waiting list")
+        WITHDRAWN = "withdrawn", pgettext_lazy("what an entry is", "Withdrawn")
 
     class Fee(models.TextChoices):
         """The entry fee; no payment is made here."""
 
-        DUE = "due", "Due"
-        PAID = "paid", "Paid"
-        WAIVED = "waived", "Waived"
+        DUE = "due", pgettext_lazy("an entry fee", "Due")
+        PAID = "paid", pgettext_lazy("an entry fee", "Paid")
+        WAIVED = "waived", pgettext_lazy("an entry fee", "Waived")
 
     rider = models.ForeignKey(Rider, on_delete=models.CASCADE, related_name="entries")
     division = models.ForeignKey(Division, on_delete=models.PROTECT, related_name="entries")
@@ -144,7 +149,7 @@ class Entry(models.Model):
     rank = models.PositiveIntegerField(null=True, blank=True, validators=[MinValueValidator(1)])
     wishes = models.CharField(max_length=200, blank=True)
     logs_attempts = models.BooleanField(default=False)
-    is_named = models.BooleanField("name on public pages", default=True)
+    is_named = models.BooleanField(gettext_lazy("name on public pages"), default=True)
     checked_in_at = models.DateTimeField(null=True, blank=True)
 
     objects = EntryQuerySet.as_manager()
@@ -158,12 +163,12 @@ class Entry(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.rider} in {self.division}"
+        return _("{rider} in {division}").format(rider=self.rider, division=self.division)
 
     @property
     def public_name(self) -> str:
         """The rider as everybody may read it; the bib stands beside it."""
-        return self.rider.name if self.is_named else UNNAMED
+        return self.rider.name if self.is_named else _(UNNAMED)
 
 
 class Bib(models.Model):

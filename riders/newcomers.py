@@ -8,12 +8,13 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db.models.functions import Lower
 from django.utils.crypto import get_random_string
+from django.utils.translation import gettext_lazy
 
 from riders.models import Rider
 
 NAME_LONGEST = 30
 PLAIN_SIGNS = "23456789abcdefghjkmnpqrstuvwxyz"  # none that is read as another
-TAKEN = "Somebody who is no rider has this e-mail address."
+TAKEN = gettext_lazy("Somebody who is no rider has this e-mail address.")
 
 
 def rider_of_email(email: str) -> Rider | None:

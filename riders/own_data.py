@@ -10,6 +10,7 @@ from typing import Any
 
 from django.contrib.auth.models import User
 from django.db import models
+from django.utils import translation
 
 from events.models import Act, Club, Division, Edition, Event, LinkStamp
 from riders.models import Rider
@@ -22,6 +23,7 @@ SKIPPED: set[type[models.Model]] = {LinkStamp}
 Row = dict[str, Any]
 
 
+@translation.override("en")  # titles and names of columns are those of a file
 def own_data(user: User) -> dict[str, list[Row]]:
     """Table by table what belongs to the person, in words and numbers that JSON can hold."""
     told = {_title(User): [_row(user)]}

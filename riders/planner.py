@@ -3,6 +3,11 @@
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from django.utils.formats import number_format
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from events.faults import Fault, faults_of
 from events.models import Edition
 from events.rules.figures import AS_PUBLISHED, Units
@@ -21,9 +26,12 @@ from riders.services import Window, check_under, vocabulary_of, wording
 PASSES_USUAL = 2  # common practice, no source; only where the format does not say
 TRICKS_USUAL = 5
 ROWS_MOST = 60
-TOO_MANY = (
-    f"At most {ROWS_MOST} tricks can be planned in one run. Nothing is lost: take some rows "
-    "out and check again."
+TOO_MANY = format_lazy(
+    gettext_lazy(
+        "At most {number} tricks can be planned in one run. Nothing is lost: take some rows "
+        "out and check again."
+    ),
+    number=ROWS_MOST,
 )
 
 
@@ -45,8 +53,10 @@ class PlannerRow:
     def place_in_words(self) -> str:
         """Where the row stands in the run."""
         number = self.prefix[1:].partition("-")[0]
-        what = self.name.capitalize() if self.name else f"Trick {self.number}"
-        return f"{what} of pass {number}"
+        if self.name:
+            said = _("{bonus} of pass {number}")
+            return said.format(bonus=self.name.capitalize(), number=number)
+        return _("Trick {place} of pass {number}").format(place=self.number, number=number)
 
     @property
     def faults(self) -> list[Fault]:
@@ -54,7 +64,11 @@ class PlannerRow:
         where = self.place_in_words
         told = faults_of(self.form, where)
         # The labels on the page read on from one another: "Landed", "of tried", "or chance".
-        words = {"tried": f"{where}, tried", "chance": f"{where}, chance", "trick": where}
+        words = {
+            "tried": _("{place}, tried").format(place=where),
+            "chance": _("{place}, chance").format(place=where),
+            "trick": where,
+        }
         wrong = [
             replace(each, label=words.get(each.target.rpartition("-")[2], each.label))
             for each in told
@@ -66,8 +80,12 @@ class PlannerRow:
     @property
     def filled_in(self) -> str:
         """Which record stands for the empty fields, in a sentence; empty where none does."""
-        where = "log" if self.from_log else "record"
-        return f"From your {where}: {self.remembered}." if self.remembered else ""
+        if not self.remembered:
+            return ""
+        said = (
+            _("From your log: {record}.") if self.from_log else _("From your record: {record}.")
+        )
+        return said.format(record=self.remembered)
 
 
 @dataclass
@@ -221,8 +239,10 @@ def _typed(rows: list[PlannerRow]) -> tuple[PlannedTrick, ...]:
 
 def _said(record: LandingRecord) -> str:
     if record.chance is not None:
-        return f"{record.chance * 100:g} %"
-    return f"{record.landed} landed of {record.tried} tried"
+        return _("{number} %").format(number=number_format(f"{record.chance * 100:g}"))
+    return _("{landed} landed of {tried} tried").format(
+        landed=record.landed, tried=record.tried
+    )
 
 
 def _fitted(sheet: Sheet, format: Format) -> Sheet:

@@ -4,16 +4,19 @@ A declared run is never altered. It is checked again under the edition in force,
 told what changed and what it means, and organisers see who has not declared again.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from urllib.parse import urlencode
 
+from django.conf import settings
 from django.db.models import QuerySet
 from django.template.loader import render_to_string
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext_lazy
 
+from events.languages import languages_of
 from events.models import Division, Edition, Letter
 from events.post import draft, links_for, send_all
 from events.rules.differences import Difference, differences
@@ -22,20 +25,25 @@ from riders.models import Declaration, Entry, Rider
 from riders.planning.route import Side
 from riders.services import check_under, declared_run, say_when
 
-NO_ROUND = "The rules name no round “{name}” any more: declare a run for each round they name."
-NOW_ROUNDS = "The rules have rounds now, {names}: declare a run for each."
-ABOUT = "Edition {number} of {division}"
+NO_ROUND = gettext_lazy(
+    "The rules name no round “{name}” any more: declare a run for each round they name."
+)
+NOW_ROUNDS = gettext_lazy("The rules have rounds now, {names}: declare a run for each.")
+ABOUT = gettext_lazy("Edition {number} of {division}")
+BREAKS = gettext_lazy("Your declared run breaks a new rule: {division}, {event}")
+CHANGED = gettext_lazy("The rules have changed: {division}, {event}")
 TOLD_MOST = 40  # changes that a letter lists; the page of the rules has them all
 
 
 @dataclass(frozen=True)
 class ReCheck:
     """A declared run under the edition in force: what changed for its round since the edition
-    it was declared under, and the rules it breaks now, as sentences."""
+    it was declared under, and the rules it breaks now, as sentences in a language."""
 
     declaration: Declaration
     differences: tuple[Difference, ...]
     broken: tuple[str, ...]
+    language: str | None
 
     @property
     def still_legal(self) -> bool:
@@ -48,25 +56,37 @@ class ReCheck:
         return self.declaration.entry
 
 
-def re_check(division: Division) -> list[ReCheck]:
+def re_check(division: Division, *, for_letters: bool = False) -> list[ReCheck]:
     """Every declared run in force of riders with a place, if an older edition stands on it.
 
-    One query beside those for the division and its editions; by name and round.
+    One query beside those for the division and its editions; by name and round. What is said
+    `for_letters` is in the language of each rider, which takes one query more.
     """
     edition = division.edition
     if edition is None:
         return []
     edition.division = division
-    changed: dict[tuple[int, str], tuple[Difference, ...]] = {}
+    changed: dict[tuple[int, str, str | None], tuple[Difference, ...]] = {}
     found = []
-    for each in _outdated(division, edition):
+    runs = list(_outdated(division, edition))
+    languages = _read_by_riders(runs) if for_letters else {}
+    for each in runs:
         each.edition.division = each.entry.division = division
-        key = (each.edition_id, each.round_name)
-        if key not in changed:
-            changed[key] = _changes(each.edition, edition, each.round_name)
-        broken = broken_under(edition, each, each.entry.rider)
-        found.append(ReCheck(each, changed[key], broken))
+        language = languages.get(each.pk, translation.get_language())
+        key = (each.edition_id, each.round_name, language)
+        with translation.override(language):
+            if key not in changed:
+                changed[key] = _changes(each.edition, edition, each.round_name)
+            broken = broken_under(edition, each, each.entry.rider)
+        found.append(ReCheck(each, changed[key], broken, language))
     return found
+
+
+def _read_by_riders(runs: Sequence[Declaration]) -> dict[int, str]:
+    """The language that the rider of each run reads letters in."""
+    chosen = languages_of(each.entry.rider.user_id for each in runs)
+    usual = settings.LANGUAGE_CODE
+    return {each.pk: chosen.get(each.entry.rider.user_id, usual) for each in runs}
 
 
 def _outdated(division: Division, edition: Edition) -> QuerySet[Declaration]:
@@ -110,9 +130,9 @@ def tell_riders(edition: Edition) -> list[Letter]:
     event = division.event
     if event.last_day < timezone.localdate(timezone=event.zone):
         return []
+    checked = re_check(division, for_letters=True)
     by_entry = [
-        (entry, list(checks))
-        for entry, checks in groupby(re_check(division), key=lambda each: each.entry)
+        (entry, list(checks)) for entry, checks in groupby(checked, key=lambda each: each.entry)
     ]
     links = links_for([(entry.rider.user, plan_path(checks[0])) for entry, checks in by_entry])
     letters = [
@@ -140,20 +160,23 @@ def dedupe_of(edition: Edition, entry: Entry) -> str:
 def _letter(edition: Edition, entry: Entry, checks: list[ReCheck], link: str) -> Letter:
     division, user = edition.division, entry.rider.user
     breaks = not all(each.still_legal for each in checks)
-    context = {
-        "rider": entry.rider,
-        "division": division,
-        "event": division.event,
-        "edition": edition,
-        "rounds": [_told(each, division) for each in checks],
-        "breaks": breaks,
-        "link": link,
-    }
-    subject = "Your declared run breaks a new rule" if breaks else "The rules have changed"
+    with translation.override(checks[0].language):
+        context = {
+            "rider": entry.rider,
+            "division": division,
+            "event": division.event,
+            "edition": edition,
+            "rounds": [_told(each, division) for each in checks],
+            "breaks": breaks,
+            "link": link,
+        }
+        said = BREAKS if breaks else CHANGED
+        subject = said.format(division=division, event=division.event)
+        text = render_to_string("riders/mail/edition.txt", context)
     return draft(
         to=user.email,
-        subject=f"{subject}: {division}, {division.event}",
-        text=render_to_string("riders/mail/edition.txt", context),
+        subject=subject,
+        text=text,
         event=division.event,
         about=ABOUT.format(number=edition.number, division=division),
         dedupe=dedupe_of(edition, entry),

@@ -10,6 +10,8 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from events.made_tricks import vocabulary_with
 from events.models import Club, Division, Edition
@@ -35,18 +37,22 @@ KINDS: dict[str, Callable[[Any], Any]] = {
 }
 
 # A plain sentence for each thing that stops a rider.
-NO_RULES = "The rules of this division are not published yet, so nothing can be declared."
-TOO_LATE = "The deadline was {when}. Ask the organiser whether a late run is still taken."
-OLD_EDITION = (
-    "Edition {number} of the rules was published while you planned. Your run was checked "
-    "again under it: look at the findings, then declare."
+NO_RULES = gettext_lazy(
+    "The rules of this division are not published yet, so nothing can be declared."
 )
-ILLEGAL = "This run breaks the rules and cannot be declared. {first}"
+TOO_LATE = gettext_lazy(
+    "The deadline was {when}. Ask the organiser whether a late run is still taken."
+)
+OLD_EDITION = gettext_lazy(
+    "Edition {number} of the rules was published while you planned. Your "
+    "run was checked again under it: look at the findings, then declare."
+)
+ILLEGAL = gettext_lazy("This run breaks the rules and cannot be declared. {first}")
 
 
 def say_when(moment: datetime, event: Any) -> str:
     """A moment in the event's own time, as people write it."""
-    return date_format(moment.astimezone(event.zone), "l j F Y, H:i")
+    return date_format(moment.astimezone(event.zone), _("l j F Y, H:i"))
 
 
 @dataclass(frozen=True)
@@ -232,7 +238,7 @@ def result_as_data(result: Check) -> dict[str, Any]:
 
 def frozen_trick(trick: Trick) -> dict[str, Any]:
     """The attributes of a trick as plain data, kept beside a declared run."""
-    return asdict(trick)
+    return asdict(trick) | {"source": str(trick.source)}  # that of a made one is looked up
 
 
 def declared_run(declaration: Declaration) -> Run:

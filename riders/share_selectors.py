@@ -7,6 +7,7 @@ from functools import cached_property
 from django.contrib.auth.models import AnonymousUser, User
 from django.db.models import Prefetch
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from events.models import Edition
 from events.rules.figures import AS_PUBLISHED, Units
@@ -158,9 +159,11 @@ def _shown(row: PlannerRow, typed: Row) -> ShownRow:
     errors = [str(error) for each in row.form.errors.values() for error in each]
     record = row.remembered
     if typed.chance:
-        record = f"{typed.chance} %"
+        record = _("{number} %").format(number=typed.chance)
     elif typed.landed or typed.tried:
-        record = f"{typed.landed or '?'} landed of {typed.tried or '?'} tried"
+        record = _("{landed} landed of {tried} tried").format(
+            landed=typed.landed or "?", tried=typed.tried or "?"
+        )
     return ShownRow(typed.trick, record, tuple(errors), row.findings, row.name)
 
 

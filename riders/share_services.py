@@ -5,24 +5,30 @@ from datetime import date, datetime, time
 from hashlib import sha256
 from typing import Any
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
+from events.rules.language import mark
 from riders.models import CoachLink, Entry, PlannedRun, PlanShare, PlanVariant, Rider
 from riders.rows import sheet_from_data
 
 TOKEN_BYTES = 24
 NAME_LENGTH = 80
-BEFORE, AFTER = "before ", "after "  # how the variants are named that the site keeps
+# How the variants are named that the site keeps; what stands there is told with "before" as
+# its context.
+BEFORE, AFTER = mark("before {what}"), mark("after {what}")
 
-OWN_PLAN = "This is your own plan: you find it under My riding."
-GONE = "This plan is no longer shared. Ask the rider for a new link."
-NOTHING_TO_KEEP = "There is nothing in this plan yet: plan a trick first."
-NAME_TAKEN = "You have a variant called {name} here already: choose another name."
-NOTHING_TO_COPY = "There is nothing in this plan to copy yet: plan a trick first."
-SAME_PLAN = "This is the plan itself: choose another entry or round."
-OTHER_RIDER = "A plan can be copied to your own entries only."
+OWN_PLAN = gettext_lazy("This is your own plan: you find it under My riding.")
+GONE = gettext_lazy("This plan is no longer shared. Ask the rider for a new link.")
+NOTHING_TO_KEEP = gettext_lazy("There is nothing in this plan yet: plan a trick first.")
+NAME_TAKEN = gettext_lazy("You have a variant called {name} here already: choose another name.")
+NOTHING_TO_COPY = gettext_lazy("There is nothing in this plan to copy yet: plan a trick first.")
+SAME_PLAN = gettext_lazy("This is the plan itself: choose another entry or round.")
+OTHER_RIDER = gettext_lazy("A plan can be copied to your own entries only.")
 
 
 def hashed(token: str) -> str:
@@ -48,7 +54,7 @@ def make_link(
     Entry.objects.select_for_update().get(pk=entry.pk)
     expires_at = _end_of(expires_on, entry)
     if expires_at is not None and expires_at <= at:
-        raise ValidationError("This day is over: choose today or a later day.")
+        raise ValidationError(_("This day is over: choose today or a later day."))
     share = PlanShare.objects.filter(entry=entry, round_name=round_name, ended_at=None).first()
     if share is not None and not share.is_live(at):
         _end(share, share.expires_at or at)
@@ -96,7 +102,7 @@ def keep_share(*, share: PlanShare, coach: Rider) -> CoachLink:
         raise ValidationError(OWN_PLAN)
     if not share.is_live():
         raise ValidationError(GONE)
-    link, _ = CoachLink.objects.update_or_create(
+    link, _created = CoachLink.objects.update_or_create(
         share=share, coach=coach, defaults={"taken_back_at": None}
     )
     return link
@@ -124,9 +130,8 @@ def use_variant(*, variant: PlanVariant, round_name: str) -> PlanVariant | None:
     Returns the variant that now keeps the replaced plan, if there was one.
     """
     # A plan put aside "before a mend" is taken up again: what is replaced comes "after" it.
-    said = variant.name.removeprefix(BEFORE)
-    is_undone = said != variant.name
-    name = f"{AFTER if is_undone else BEFORE}{said.removeprefix(AFTER)}"
+    said = _without(BEFORE, variant.name)
+    name = _(AFTER if said != variant.name else BEFORE).format(what=_without(AFTER, said))
     return _replace(variant.entry, round_name, variant.rows, name)
 
 
@@ -144,7 +149,8 @@ def copy_plan(*, source: PlannedRun, entry: Entry, round_name: str) -> PlanVaria
         raise ValidationError(NOTHING_TO_COPY)
     division = source.entry.division
     origin = [division.event.name, division.name, source.round_name]
-    before = f"the copy from {', '.join(filter(None, origin))}"
+    before = pgettext("before", "the copy from {place}")
+    before = before.format(place=", ".join(filter(None, origin)))
     return replace_plan(entry=entry, round_name=round_name, rows=source.rows, before=before)
 
 
@@ -156,7 +162,17 @@ def replace_plan(
 
     `before` ends that variant's name: "before ...". None where nothing would be lost.
     """
-    return _replace(entry, round_name, rows, f"{BEFORE}{before}", window)
+    return _replace(entry, round_name, rows, _(BEFORE).format(what=before), window)
+
+
+def _without(message: str, name: str) -> str:
+    """What stands in a name made by the message in any language; the name otherwise."""
+    for code, _language in settings.LANGUAGES:
+        with translation.override(code):
+            begins, _what, ends = _(message).partition("{what}")
+        if name.startswith(begins) and name.endswith(ends):
+            return name.removeprefix(begins).removesuffix(ends)
+    return name
 
 
 def _replace(

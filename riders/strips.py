@@ -1,6 +1,7 @@
 """A checked run on the course: its tricks and set-up moves to scale."""
 
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from events.course_strip import StripTick
 from events.rules.figures import AS_PUBLISHED, Units
@@ -13,7 +14,7 @@ from riders.planning.route import PassRoute
 def planned_strip(check: Check, format: Format, units: Units = AS_PUBLISHED) -> SafeString:
     """The course strip of a planned run as SVG; the numbers are those of the rows."""
     ticks = {each.pass_no: _ticks(each) for each in check.route.passes}
-    return format_strip(format, "Your run on the course", ticks, units)
+    return format_strip(format, _("Your run on the course"), ticks, units)
 
 
 def _ticks(route: PassRoute) -> tuple[StripTick, ...]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from events.rules.language import gettext as _
 from events.rules.notation import NotationError, read_trick, write_trick
 from events.rules.run import PlannedTrick, Run
 from riders.forms import CLEAN_USUAL
@@ -94,11 +95,11 @@ class Suggestions:
         share = self.clean / 100
         pairs = (
             (
-                f"Reach {self.clean} % clean",
+                _("Reach {number} % clean").format(number=self.clean),
                 at_least(self.run, self.ground, self.record, share),
             ),
             (
-                f"The most tiers at no less than {self.clean} % clean",
+                _("The most tiers at no less than {number} % clean").format(number=self.clean),
                 most_tiers(self.run, self.ground, self.record, share),
             ),
         )

@@ -18,6 +18,7 @@ from events.rules.notation import write_run, write_trick
 from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Trick
 from events.rules.vocabulary import Vocabulary
+from riders.models import LandingDay
 from riders.planning.survival import Survival, reading
 from riders.planning.survival import in_hundred as sentence
 from riders.planning.survival import left_out as words_left_out
@@ -92,6 +93,12 @@ def points_of_percent(value: int) -> str:
     """So many points of a hundred, in words."""
     said = ngettext("{number} point of per cent", "{number} points of per cent", value)
     return said.format(number=subject.spelled(value))
+
+
+@register.filter
+def setting_word(setting: str) -> str:
+    """A setting of the landing log, as it is kept, in words."""
+    return str(dict(LandingDay.Setting.choices).get(setting, setting))
 
 
 @register.filter

@@ -10,6 +10,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
@@ -22,7 +24,9 @@ from riders.erasing import check_can_go, erase
 from riders.models import Rider
 from riders.own_data import own_data
 
-LOOK = "Look for a letter at {email}. The address holds once you press the link in it."
+LOOK = gettext_lazy(
+    "Look for a letter at {email}. The address holds once you press the link in it."
+)
 
 
 @never_cache
@@ -51,7 +55,11 @@ def address(request: HttpRequest) -> HttpResponse:
         except ValidationError as error:
             form.add_error("email", " ".join(error.messages))
         else:
-            said = f"Your address is {email} now." if at_once else LOOK.format(email=email)
+            said = (
+                _("Your address is {email} now.").format(email=email)
+                if at_once
+                else LOOK.format(email=email)
+            )
             messages.success(request, said)
             return redirect("account")
     context = {"form": form, "is_sent": settings.POST_IS_SENT}
@@ -65,7 +73,9 @@ def address_confirm(request: HttpRequest, token: str) -> HttpResponse:
     if request.method == "POST":
         user = confirm(token)
         if user is not None:
-            messages.success(request, f"Your address is {user.email} now.")
+            messages.success(
+                request, _("Your address is {email} now.").format(email=user.email)
+            )
             return redirect("account")
     context = {"found": found, "new": found[1] if found else ""}
     status = 200 if found and request.method != "POST" else 410
@@ -79,9 +89,9 @@ def links_end(request: HttpRequest) -> HttpResponse:
     end_links(request.user)
     if request.session.get(BY_MAIL):
         logout(request)
-        messages.success(request, "The links in your mails work no more, and you are out.")
+        messages.success(request, _("The links in your mails work no more, and you are out."))
         return redirect("sign-in-link")
-    messages.success(request, "The links in your mails work no more.")
+    messages.success(request, _("The links in your mails work no more."))
     return redirect("account")
 
 
@@ -91,7 +101,7 @@ def out_everywhere(request: HttpRequest) -> HttpResponse:
     """Sign out on every device, this one too, and end the links in all mails."""
     sign_out_everywhere(request.user)
     logout(request)
-    messages.success(request, "You are signed out everywhere.")
+    messages.success(request, _("You are signed out everywhere."))
     return redirect("sign-in")
 
 
@@ -119,7 +129,7 @@ def erase_page(request: HttpRequest) -> HttpResponse:
         user = request.user
         logout(request)
         erase(user)
-        messages.success(request, "Your data is erased, and the account with it.")
+        messages.success(request, _("Your data is erased, and the account with it."))
         return redirect("home")
     context = {"form": form, "stopped": stopped}
     return render(request, "riders/account_erase.html", context)

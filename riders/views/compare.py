@@ -8,6 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from events.units import units_of
@@ -50,7 +51,8 @@ def variants(request: HttpRequest, place: OwnPlace) -> HttpResponse:
         except ValidationError as error:
             form.add_error("name", error)
         else:
-            messages.success(request, f"The plan is kept as the variant {kept.name}.")
+            said = _("The plan is kept as the variant {variant}.")
+            messages.success(request, said.format(variant=kept.name))
             return place.redirect("variants")
     context = {
         "form": form,
@@ -67,7 +69,8 @@ def variant_use(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     """Make a variant the plan of the round in the address; the replaced plan is kept."""
     variant, place = _variant(request, rider, pk)
     kept = use_variant(variant=variant, round_name=place.round_name)
-    messages.success(request, f"{variant.name} is your plan now. {_aside(kept)}".strip())
+    said = _("{variant} is your plan now.").format(variant=variant.name)
+    messages.success(request, f"{said} {_aside(kept)}".strip())
     return place.redirect("plan")
 
 
@@ -77,7 +80,8 @@ def variant_remove(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     """Remove a variant; the plan stays as it is."""
     variant, place = _variant(request, rider, pk)
     variant.delete()
-    messages.success(request, f"The variant {variant.name} is removed.")
+    said = _("The variant {variant} is removed.").format(variant=variant.name)
+    messages.success(request, said)
     return place.redirect("variants")
 
 
@@ -95,7 +99,9 @@ def _place(entry: Entry, asked: str | None) -> OwnPlace:
 
 
 def _aside(kept: PlanVariant | None) -> str:
-    return f"The plan before it is kept as the variant {kept.name}." if kept else ""
+    if kept is None:
+        return ""
+    return _("The plan before it is kept as the variant {variant}.").format(variant=kept.name)
 
 
 @place_required
@@ -113,7 +119,8 @@ def copy(request: HttpRequest, place: OwnPlace) -> HttpResponse:
         except ValidationError as error:
             messages.error(request, " ".join(error.messages))
             return place.redirect("copy-plan")
-        messages.success(request, f"The plan is copied. {_aside(kept)}".strip())
+        said = _("The plan is copied.")
+        messages.success(request, f"{said} {_aside(kept)}".strip())
         return target.redirect("plan")
     plan_there = target.plan
     context = {

@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from events.limits import limited
@@ -56,11 +57,11 @@ def _mine(rider: Rider, division: Division) -> Entry | None:
 def _entered_said(entry: Entry, division: Division) -> str:
     place = waiting_place(entry)
     if place is None:
-        return f"You are entered in {division}. Now plan your run."
-    return (
-        f"You are number {place} on the waiting list of {division}. We write to you when you "
-        "get a place. You can plan your run already."
-    )
+        return _("You are entered in {division}. Now plan your run.").format(division=division)
+    return _(
+        "You are number {number} on the waiting list of {division}. We write to "
+        "you when you get a place. You can plan your run already."
+    ).format(number=place, division=division)
 
 
 @rider_required
@@ -78,7 +79,9 @@ def withdraw_page(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
         except ValidationError as error:
             reason = " ".join(error.messages)
         else:
-            messages.success(request, f"You are withdrawn from {entry.division}.")
+            messages.success(
+                request, _("You are withdrawn from {division}.").format(division=entry.division)
+            )
             return redirect("riding-home")
     context = {
         "entry": entry,

@@ -5,6 +5,7 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from riders.log_forms import LineForm, LogFilterForm, WidthForm
 from riders.log_models import LandingDay
@@ -94,7 +95,7 @@ def _line_page(
 
     kept = form.saved(keep)
     if kept is not None:
-        messages.success(request, f"Kept: {kept}.")
+        messages.success(request, _("Kept: {line}.").format(line=kept))
         return redirect("log-trick", kept.trick)
     context = {"form": form, "line": line, "vocabulary": form.reader.vocabulary}
     return render(request, "riders/log_line.html", context)
@@ -107,7 +108,7 @@ def log_delete(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     if request.method != "POST":
         return render(request, "riders/log_delete.html", {"line": line})
     line.delete()
-    messages.success(request, f"Deleted: {line}.")
+    messages.success(request, _("Deleted: {line}.").format(line=line))
     if rider.landing_days.filter(trick=line.trick).exists():
         return redirect("log-trick", line.trick)
     return redirect("log-home")

@@ -5,10 +5,11 @@ from django.core.signing import BadSignature
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_POST
 
 from events.faults import faults_of_rows
-from events.rules.subject import counted
+from events.rules.subject import spelled
 from riders.log_csv import FileProblem, Upload, read_csv, sealed, unsealed, write_csv
 from riders.log_forms import UploadForm
 from riders.log_services import add_lines, missing_lines, reader_of
@@ -16,7 +17,9 @@ from riders.models import Rider
 from riders.views.riding import rider_required
 
 LINES_PREVIEWED = 12
-TOO_OLD = "This preview is no longer valid, so nothing was taken in. Choose the file again."
+TOO_OLD = gettext_lazy(
+    "This preview is no longer valid, so nothing was taken in. Choose the file again."
+)
 
 
 @rider_required
@@ -71,8 +74,20 @@ def log_import_confirm(request: HttpRequest, rider: Rider) -> HttpResponse:
         return redirect("log-import")
     added = add_lines(rider=rider, lines=lines)
     held = len(lines) - added
-    said = f"{counted(added, 'line').capitalize()} taken in."
-    if held:
-        said += f" {counted(held, 'line').capitalize()} stood in your log already."
-    messages.success(request, said)
+    said = [_taken_in(added)] + ([_held(held)] if held else [])
+    messages.success(request, " ".join(said))
     return redirect("log-home")
+
+
+def _taken_in(lines: int) -> str:
+    said = ngettext("{number} line taken in.", "{number} lines taken in.", lines)
+    return said.format(number=spelled(lines).capitalize())
+
+
+def _held(lines: int) -> str:
+    said = ngettext(
+        "{number} line stood in your log already.",
+        "{number} lines stood in your log already.",
+        lines,
+    )
+    return said.format(number=spelled(lines).capitalize())

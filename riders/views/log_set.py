@@ -6,10 +6,12 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
-from riders.log_forms import Setting, TrickForm
+from riders.log_forms import CHOOSE_SETTING, Setting, TrickForm
 from riders.log_models import LastTap
 from riders.log_services import reader_of, tap, tap_row, tap_rows, undo_tap
 from riders.log_words import UnknownTrick
@@ -18,9 +20,9 @@ from riders.views.riding import rider_required
 
 SETTING_KEY, ADDED_KEY = "log_setting", "log_added"
 ADDED_MOST = 12
-NOTHING_TO_UNDO = (
-    "There is no tap to take back, or its line was changed since. Correct the line on the "
-    "page of its trick."
+NOTHING_TO_UNDO = gettext_lazy(
+    "There is no tap to take back, or its line was changed since. Correct "
+    "the line on the page of its trick."
 )
 
 
@@ -86,8 +88,12 @@ def log_undo(request: HttpRequest, rider: Rider) -> HttpResponse:
     if last is None:
         messages.error(request, NOTHING_TO_UNDO)
     else:
-        done = "landed" if last.landed else "fell"
-        messages.success(request, f"Taken back: {last.line.trick}, {done}.")
+        done = (
+            _("Taken back: {trick}, landed.")
+            if last.landed
+            else _("Taken back: {trick}, fell.")
+        )
+        messages.success(request, done.format(trick=last.line.trick))
     return _back(request)
 
 
@@ -99,7 +105,7 @@ def log_setting(request: HttpRequest, rider: Rider) -> HttpResponse:
     if setting in Setting.values:
         request.session[SETTING_KEY] = (timezone.localdate().isoformat(), setting)
     else:
-        messages.error(request, f"Choose one of: {', '.join(Setting.values)}.")
+        messages.error(request, CHOOSE_SETTING)
     return _back(request)
 
 
@@ -114,5 +120,5 @@ def log_set_trick(request: HttpRequest, rider: Rider) -> HttpResponse:
     trick = form.cleaned_data["trick"]
     kept = [trick, *(each for each in added if each != trick)]
     request.session[ADDED_KEY] = kept[:ADDED_MOST]
-    messages.success(request, f"{trick} stands first in the list.")
+    messages.success(request, _("{trick} stands first in the list.").format(trick=trick))
     return _back(request)

@@ -13,6 +13,8 @@ from django.utils import timezone
 from django.utils.crypto import get_random_string
 from django.utils.functional import SimpleLazyObject
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 from django_htmx.http import HttpResponseClientRedirect, reswap, retarget
 
 from events.models import Division, Edition
@@ -28,14 +30,17 @@ from riders.views.lookup import no_rules, rider_entry
 from riders.views.riding import rider_required
 from riders.views.suggestions import NO_MEND, mended
 
-UNREAD = "Some rows cannot be read yet: see the sentence beside each, then declare."
-ROUND_GONE = (
-    "The rounds changed while you planned: this is now your plan for {round}. What you had "
-    "planned there is kept under Variants. Look at the findings, then go on."
+UNREAD = gettext_lazy(
+    "Some rows cannot be read yet: see the sentence beside each, then declare."
 )
-ELSEWHERE = "going on in another window"
+ROUND_GONE = gettext_lazy(
+    "The rounds changed while you planned: this is now your plan for "
+    "{round}. What you had planned there is kept under Variants. Look at "
+    "the findings, then go on."
+)
+ELSEWHERE = pgettext_lazy("before", "going on in another window")
 WINDOW_LENGTH = 16
-EMPTY = "There is no trick in this run yet: add one, then declare."
+EMPTY = gettext_lazy("There is no trick in this run yet: add one, then declare.")
 
 
 @rider_required
@@ -91,14 +96,19 @@ def _keep(planner: Planner, asked: str, whole: bool) -> str:
             entry=entry, round_name=round_name, sheet=sheet, run=typed, window=window
         ):
             planner.elsewhere = replace_plan(
-                entry=entry, round_name=round_name, rows=sheet.as_data(), before=ELSEWHERE,
+                entry=entry, round_name=round_name, rows=sheet.as_data(), before=str(ELSEWHERE),
                 window=window.key,
             )  # fmt: skip
         return ""
     if whole:
         rows = sheet.as_data()
-        replace_plan(entry=entry, round_name=round_name, rows=rows, before="the rounds changed")
-    return ROUND_GONE.format(round=round_name or "the division")
+        replace_plan(
+            entry=entry,
+            round_name=round_name,
+            rows=rows,
+            before=pgettext("before", "the rounds changed"),
+        )
+    return ROUND_GONE.format(round=round_name or pgettext("a plan for", "the division"))
 
 
 def _posted(
@@ -121,7 +131,7 @@ def _posted(
     elif "mend" in request.POST and not planner.too_many:
         done = mended(planner, request.POST["mend"])
         if done is not None:
-            messages.success(request, f"Mended. What was done: {done[1]}")
+            messages.success(request, _("Mended. What was done: {done}").format(done=done[1]))
             return HttpResponseClientRedirect(done[0]) if request.htmx else redirect(done[0])
         messages.warning(request, NO_MEND)
     elif action == "suggest":
@@ -131,7 +141,7 @@ def _posted(
     elif action == "check" and not request.htmx:
         planner.is_refused = planner.unread > 0  # the page is new, so say first what is wrong
     elif action == "save":
-        messages.success(request, "Your plan is kept as it is.")
+        messages.success(request, _("Your plan is kept as it is."))
     return _answer(request, planner, whole=whole)
 
 

@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from riders.forms import OwnTrickForm
@@ -53,7 +54,7 @@ def own_tricks(request: HttpRequest, rider: Rider) -> HttpResponse:
     form = OwnTrickForm(request.POST or None, rider=rider)
     if request.method == "POST" and form.is_valid():
         trick = form.save()
-        messages.success(request, f"{trick} can be planned now.")
+        messages.success(request, _("{trick} can be planned now.").format(trick=trick))
         return redirect("own-tricks")
     context = {"form": form, "tricks": rider.own_tricks.all()}
     return render(request, "riders/own_tricks.html", context)
@@ -65,7 +66,9 @@ def own_trick_remove(request: HttpRequest, rider: Rider, pk: int) -> HttpRespons
     """Remove an own trick; declared runs keep it as it was."""
     trick = get_object_or_404(OwnTrick, pk=pk, rider=rider)
     trick.delete()
-    messages.success(request, f"{trick.name} is removed. Runs that you declared keep it.")
+    messages.success(
+        request, _("{name} is removed. Runs that you declared keep it.").format(name=trick.name)
+    )
     return redirect("own-tricks")
 
 

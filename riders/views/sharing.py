@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from events.units import units_of
@@ -89,7 +90,10 @@ def keep(request: HttpRequest, rider: Rider, token: str) -> HttpResponse:
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect("shared-plan", token)
-    messages.success(request, f"The plan of {link.share.entry.rider} is in your coach's table.")
+    messages.success(
+        request,
+        _("The plan of {rider} is in your coach's table.").format(rider=link.share.entry.rider),
+    )
     return redirect("coach")
 
 
@@ -118,7 +122,10 @@ def coach_let_go(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     links = CoachLink.objects.select_related("share__entry__rider")
     link = get_object_or_404(links, pk=pk, coach=rider)
     link.delete()
-    messages.success(request, f"The plan of {link.share.entry.rider} is out of your table.")
+    messages.success(
+        request,
+        _("The plan of {rider} is out of your table.").format(rider=link.share.entry.rider),
+    )
     return redirect("coach")
 
 
@@ -127,17 +134,19 @@ def coach_let_go(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
 def share(request: HttpRequest, place: OwnPlace) -> HttpResponse:
     """Who reads the rider's plan, and a form for a new link, which is shown once."""
     current = share_of(place.entry.pk, place.round_name)
-    label = "Make a new link" if current else "Make a link"
+    label = _("Make a new link") if current else _("Make a link")
     data = request.POST if request.method == "POST" else None
     form = ShareForm(data, entry=place.entry, label=label)
     address = ""
     if request.method == "POST" and form.is_valid():
         day = form.cleaned_data["expires_on"]
-        _, token = make_link(entry=place.entry, round_name=place.round_name, expires_on=day)
+        _share, token = make_link(
+            entry=place.entry, round_name=place.round_name, expires_on=day
+        )
         # Shown in this very answer: nothing that could be stolen later keeps the token.
         address = request.build_absolute_uri(reverse("shared-plan", args=[token]))
         current = share_of(place.entry.pk, place.round_name)
-        form = ShareForm(entry=place.entry, label="Make a new link")
+        form = ShareForm(entry=place.entry, label=_("Make a new link"))
     keepers = [] if current is None else current.keepers.all()
     context = {
         "form": form,
@@ -167,7 +176,7 @@ def share_stop(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse:
     shares = PlanShare.objects.select_related("entry__division__event")
     found = get_object_or_404(shares, pk=pk, entry__rider=rider)
     stop_sharing(share=found)
-    messages.success(request, "The plan is no longer shared. Its link opens nothing now.")
+    messages.success(request, _("The plan is no longer shared. Its link opens nothing now."))
     return _back(found)
 
 
@@ -180,7 +189,9 @@ def share_take_back(request: HttpRequest, rider: Rider, pk: int) -> HttpResponse
     take_back(keeper=keeper)
     messages.success(
         request,
-        f"{keeper.coach} no longer sees this plan. The link ended as well, because "
-        f"{keeper.coach} knows it: make a new one for others.",
+        _(
+            "{coach} no longer sees this plan. The link ended as well, because "
+            "{coach} knows it: make a new one for others."
+        ).format(coach=keeper.coach),
     )
     return _back(keeper.share)

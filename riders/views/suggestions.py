@@ -5,6 +5,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 from django.views.decorators.http import require_POST
 
 from events.rules.figures import AS_PUBLISHED, Units
@@ -22,7 +24,9 @@ from riders.share_services import replace_plan
 from riders.suggestions import Suggestions, ground_of, known_tricks, sheet_of
 from riders.views.lookup import OwnPlace, place_required
 
-NO_MEND = "Nothing simple mends this without breaking a rule: change the run by hand."
+NO_MEND = gettext_lazy(
+    "Nothing simple mends this without breaking a rule: change the run by hand."
+)
 
 
 def planner_of(place: OwnPlace, units: Units = AS_PUBLISHED) -> Planner:
@@ -65,8 +69,8 @@ def apply(request: HttpRequest, place: OwnPlace) -> HttpResponse:
         raise Http404("No such suggestion.") from error
     if len(run) > ROWS_MOST:
         raise Http404("No such suggestion.")
-    what = typed(request.POST, "what")[:60] or "a suggestion"
-    messages.success(request, "The suggestion is your plan now. Nothing is declared by it.")
+    what = typed(request.POST, "what")[:60] or pgettext("before", "a suggestion")
+    messages.success(request, _("The suggestion is your plan now. Nothing is declared by it."))
     return redirect(take_over(planner, run, what))
 
 
@@ -78,7 +82,7 @@ def mended(planner: Planner, asked: str) -> tuple[str, str] | None:
     found = mend(finding, planner.run, ground_of(planner), known_tricks(planner))
     if found is None:
         return None
-    return take_over(planner, found.run, "a mend"), found.sentence
+    return take_over(planner, found.run, pgettext("before", "a mend")), found.sentence
 
 
 def _asked(planner: Planner, asked: str) -> Finding | None:
@@ -129,5 +133,7 @@ def add_trick(request: HttpRequest, place: OwnPlace) -> HttpResponse:
     keep_plan(
         entry=place.entry, round_name=place.round_name, sheet=planner.sheet, run=planner.typed
     )
-    messages.success(request, f"{words} is at the end of pass {asked}.")
+    messages.success(
+        request, _("{trick} is at the end of pass {number}.").format(trick=words, number=asked)
+    )
     return place.redirect("plan")

@@ -7,7 +7,7 @@ import time_machine
 from django.core import mail
 from django.utils import timezone
 
-from events.models import Division, Letter
+from events.models import Division, LanguageChoice, Letter
 from events.post import read_link
 from events.services import NotPublished
 from riders.models import Entry
@@ -118,6 +118,7 @@ class TestLetters:
     ):
         for count in (1, 8):
             for entry in EntryFactory.create_batch(count, division=desk.division):
+                LanguageChoice.objects.create(user=entry.rider.user, language="de")
                 declared(
                     entry, "HS backroll | Indy", edition=fresh(desk.division).edition.number
                 )
@@ -127,6 +128,6 @@ class TestLetters:
             edition.division = Division.objects.select_related("event__club").get(
                 pk=desk.division.pk
             )
-            with django_assert_num_queries(5):
+            with django_assert_num_queries(6):
                 tell_riders(edition)
             assert Letter.objects.count() >= count

@@ -1,11 +1,13 @@
 """What all tests share: where Hypothesis keeps its examples, and quick password hashes."""
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from django.conf import settings
 from django.db import connections
+from django.utils import translation
 from hypothesis import settings as hypothesis_settings
 from hypothesis.configuration import set_hypothesis_home_dir
 
@@ -31,6 +33,13 @@ def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> No
     database = connections["default"].settings_dict
     if database["ENGINE"].endswith("sqlite3"):
         database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(autouse=True)
+def _language_of_the_site() -> Iterator[None]:
+    """A request in German leaves its language to whatever comes next in the same thread."""
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture(scope="session")

@@ -33,7 +33,7 @@ LABEL, VALUE, VALUE_SMALLEST = 7.0, 10.0, 8.0
 LABEL_DEPTH = 12.0
 STAMP, STAMP_PAD = 12.0, 5.0
 
-REMINDER, REMINDER_LABEL_WIDTH = 9.5, 84.0
+REMINDER, REMINDER_LABEL_WIDTH = 9.5, 96.0
 REMINDER_MOST_LINES = 40
 REMINDER_PAD = 7.0
 REMINDER_GAP = 2.5
@@ -141,9 +141,9 @@ def measure_title(
     """Set the title within a width; `with_judge` leaves a line for a name."""
     no_edition = pgettext("edition", "none")
     edition = str(heading.edition_no) if heading.edition_no else no_edition
-    starts = [(_("planned start"), heading.starts, 0.17)] if heading.starts else []
+    starts = [(_("planned start"), heading.starts, 0.2)] if heading.starts else []
     facts = (
-        (_("venue"), heading.venue or _("not stated"), 0.22 if starts else 0.34),
+        (_("venue"), heading.venue or _("not stated"), 0.19 if starts else 0.34),
         (_("edition of the rules"), edition, 0.15 if starts else 0.17),
         *starts,
         (_("printed"), heading.printed, 0.31),

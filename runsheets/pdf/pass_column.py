@@ -84,7 +84,7 @@ class PassColumn:
         first = y - 5 - (len(self.heading.lines) - 1) * self.heading.size * LEADING
         pen.say(x, first, self.heading)
         for number, tick in enumerate(TICKS):
-            head = fit(pen.faces, _(tick), REGULAR, TICK_COLUMN, COLUMN_HEAD)
+            head = fit(pen.faces, _(tick), REGULAR, TICK_COLUMN - 1, COLUMN_HEAD, 6)
             pen.say(self._tick_centre(x, number), y - 5, head, "centre", GREY)
         pen.rule(x, y, right, y, MEDIUM)
         for index, row in enumerate(self.rows):

@@ -14,6 +14,7 @@ from typing import Literal
 
 from events.course_symbols import KINDS, STATES, bar, lead, short, symbol, text
 from events.rules.figures import AS_PUBLISHED, Units
+from events.rules.language import gettext as _
 
 Direction = Literal["right", "left"]
 
@@ -111,15 +112,19 @@ def strip_words(one: StripPass, units: Units = AS_PUBLISHED) -> str:
     sentences = [_heading(one, units)]
     marks = sorted(one.marks, key=lambda mark: mark.metres)
     sentences += [
-        f"{KINDS.get(m.kind, KINDS['marker'])}: {_mark_label(m, units)}" for m in marks
+        f"{_(KINDS.get(m.kind, KINDS['marker']))}: {_mark_label(m, units)}" for m in marks
     ]
     sentences += [
-        f"{STATES.get(tick.state, tick.state)}: {tick.label or 'no name'}, "
-        f"{units.metres(tick.from_m)} to {units.metres(tick.to_m)}"
+        _("{state}: {trick}, {start} to {end}").format(
+            state=_(STATES.get(tick.state, tick.state)),
+            trick=tick.label or _("no name"),
+            start=units.metres(tick.from_m),
+            end=units.metres(tick.to_m),
+        )
         for tick in one.ticks
     ]
     if one.bonus:
-        sentences.append(f"After the pass: {one.bonus}")
+        sentences.append(_after(one))
     if one.note:
         sentences.append(one.note)
     return " ".join(f"{sentence.rstrip('.')}." for sentence in sentences)
@@ -147,7 +152,7 @@ def _draw_pass(
     """The drawing of one pass from `y` down, and where it ends."""
     y += LINE
     parts = [text("0", y, _heading(one, units), "start", "strip-head")]
-    for line in (f"After the pass: {one.bonus}" if one.bonus else "", one.note):
+    for line in (_after(one), one.note):
         if line:
             y += LINE
             parts.append(text("0", y, line, "start", "strip-note"))
@@ -184,7 +189,11 @@ def _draw_ticks(one: StripPass, scale: _Scale, y: float) -> tuple[list[str], flo
     for tick in one.ticks:
         ends = [scale.at(metres, one.direction) for metres in (tick.from_m, tick.to_m)]
         middle = sum(ends) / 2
-        name = f"{tick.label} (dropped)" if tick.state == "dropped" else tick.label
+        name = (
+            _("{trick} (dropped)").format(trick=tick.label)
+            if tick.state == "dropped"
+            else tick.label
+        )
         anchor, left, right = _words_span(middle, name)
         row = rows.place(left, right) if name else 0
         placed.append((tick.state, name, min(ends), max(ends), middle, anchor, row))
@@ -231,8 +240,8 @@ def _draw_legend(passes: Sequence[StripPass], y: float) -> tuple[list[str], floa
     """What each outline stands for, in words, in two columns; only those on the picture."""
     kinds = {m.kind if m.kind in KINDS else "marker" for one in passes for m in one.marks}
     states = {tick.state for one in passes for tick in one.ticks}
-    keys = [(kind, words) for kind, words in KINDS.items() if kind in kinds]
-    keys += [(f"tick-{state}", words) for state, words in STATES.items() if state in states]
+    keys = [(kind, _(words)) for kind, words in KINDS.items() if kind in kinds]
+    keys += [(f"tick-{state}", _(words)) for state, words in STATES.items() if state in states]
     parts = []
     y += 10
     for place, (kind, words) in enumerate(keys):
@@ -280,11 +289,19 @@ def _words_span(at: float, words: str, beside: bool = False) -> tuple[str, float
 
 
 def _heading(one: StripPass, units: Units) -> str:
-    way = "left to right" if one.direction == "right" else "right to left"
-    length = "length not stated"
+    said = (
+        _("Pass {number}: left to right, {length}")
+        if one.direction == "right"
+        else _("Pass {number}: right to left, {length}")
+    )
+    length = _("length not stated")
     if one.length_m is not None:
         length = units.metres(one.length_m, beside=True)
-    return f"Pass {one.pass_no}: {way}, {length}"
+    return said.format(number=one.pass_no, length=length)
+
+
+def _after(one: StripPass) -> str:
+    return _("After the pass: {bonus}").format(bonus=one.bonus) if one.bonus else ""
 
 
 def _mark_label(mark: StripMark, units: Units) -> str:

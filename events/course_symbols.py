@@ -16,10 +16,10 @@ KINDS = {
     "marker": mark("Other marker"),
 }
 STATES = {
-    "planned": "Planned",
-    "expected": "Expected",
-    "dropped": "Dropped",
-    "set-up": "Set-up",
+    "planned": mark("Planned"),
+    "expected": mark("Expected"),
+    "dropped": mark("Dropped"),
+    "set-up": mark("Set-up"),
 }
 
 _HOLLOW = 'fill="none" stroke="currentColor" stroke-width="2"'

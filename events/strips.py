@@ -7,6 +7,7 @@ from django.utils.safestring import SafeString, mark_safe
 from events.course_strip import StripMark, StripPass, StripTick, course_strip
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
+from events.rules.language import gettext as _
 from events.rules.words import Course
 
 Ticks = Mapping[int, tuple[StripTick, ...]]
@@ -14,7 +15,7 @@ Ticks = Mapping[int, tuple[StripTick, ...]]
 
 def format_strip(
     format: Format,
-    title: str = "The course",
+    title: str = "",
     ticks: Ticks | None = None,
     units: Units = AS_PUBLISHED,
 ) -> SafeString:
@@ -26,7 +27,7 @@ def format_strip(
     count = max([_passes(format), *(ticks or {})])
     passes = [_strip_pass(format, number, ticks, units) for number in range(1, count + 1)]
     # Our own drawing; every text in it is escaped.
-    return mark_safe(course_strip(passes, title=title, units=units))  # nosec B308
+    return mark_safe(course_strip(passes, title=title or _("The course"), units=units))  # nosec B308
 
 
 def _passes(format: Format) -> int:
@@ -45,7 +46,7 @@ def _strip_pass(format: Format, number: int, ticks: Ticks | None, units: Units) 
     if ticks is None:
         drawn, note = _expected(format, length, units)
     back = format.passes.direction is Course.THERE_AND_BACK and number % 2 == 0
-    bonuses = [bonus.name or "double-up" for bonus in format.bonus_after(number)]
+    bonuses = [bonus.name or _("double-up") for bonus in format.bonus_after(number)]
     return StripPass(
         number,
         length,
@@ -58,18 +59,19 @@ def _strip_pass(format: Format, number: int, ticks: Ticks | None, units: Units) 
 
 
 def _marks(format: Format, number: int, length: float | None) -> Iterator[StripMark]:
-    yield StripMark(0, "Start", "start")
+    yield StripMark(0, _("Start"), "start")
     if length is not None:
-        yield StripMark(round(length, 1), "End", "end")
+        yield StripMark(round(length, 1), _("End"), "end")
     for bonus in format.bonus_after(number):
         metres = format.marker(number, bonus.cutoff_m, bonus.cutoff_fraction)
         if metres is not None:
-            label = f"{_capital(bonus.name or 'double-up')} lost past"
+            name = _capital(bonus.name or _("double-up"))
+            label = _("{bonus} lost past").format(bonus=name)
             yield StripMark(round(metres, 1), label, "cutoff")
     for cutoff in format.pickup_cutoffs or ():
         metres = format.marker(number, cutoff.at_m, cutoff.at_fraction)
         if metres is not None and cutoff.pass_no in (number, None):
-            yield StripMark(round(metres, 1), "No pick-up past", "no-pickup")
+            yield StripMark(round(metres, 1), _("No pick-up past"), "no-pickup")
 
 
 def _capital(text: str) -> str:
@@ -90,8 +92,10 @@ def _expected(
         for no in range(fit)
     )
     if each is None:
-        return ticks, "Tricks are spread evenly: what one uses of the course is not stated."
+        said = _("Tricks are spread evenly: what one uses of the course is not stated.")
+        return ticks, said
     if fit < expected:
         each_uses = units.metres(each, beside=True)
-        return ticks, f"Only {fit} of {expected} tricks fit at {each_uses} each."
+        said = _("Only {fit} of {expected} tricks fit at {length} each.")
+        return ticks, said.format(fit=fit, expected=expected, length=each_uses)
     return ticks, ""

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from enum import Enum
 
-from events.rules.units import DIMENSIONS, Amount, plain
+from events.rules.language import gettext as _
+from events.rules.units import DIMENSIONS, Amount, decimals, plain
 
 # What a reader can choose from; speeds in metres a second are written by some, liked by none.
 CHOICES = {"length": ("m", "ft"), "speed": ("km/h", "mph"), "mass": ("kg", "lb")}
@@ -62,20 +63,21 @@ class Units:
     def amount(self, stated: Amount, rounding: Rounding = Rounding.NEAREST) -> str:
         """A published amount: "36 km/h", or "22.4 mph (36 km/h as published)"."""
         liked = self._liked(stated, rounding)
-        return f"{liked} ({stated} as published)" if liked else str(stated)
+        return _beside(liked, f"{plain(stated.value)} {stated.unit}")
 
     def total(self, stated: Sequence[Amount]) -> str:
         """The sum of published amounts of one kind, in the unit of the first."""
-        whole, about = _sum(stated)
-        published = f"{about}{plain(whole.value)} {whole.unit}"
+        whole, is_rounded = _sum(stated)
+        published = f"{plain(whole.value)} {whole.unit}"
         liked = self._liked(whole, Rounding.NEAREST)
-        return f"{about}{liked} ({plain(whole.value)} {whole.unit})" if liked else published
+        total = f"{liked} ({published})" if liked else published
+        return _("about {total}").format(total=total) if is_rounded else total
 
     def published_metres(self, metres: float) -> str:
         """Metres as somebody typed them: "370 m", or "1214 ft (370 m as published)"."""
         liked = self._liked(Amount(metres, "m"), Rounding.NEAREST)
         published = f"{plain(metres)} m"
-        return f"{liked} ({published} as published)" if liked else published
+        return _beside(liked, published)
 
     def metres(self, metres: float, digits: int = DIGITS, *, beside: bool = False) -> str:
         """A place or a length: "300 m", or "984 ft"; with `beside` "984 ft (300 m)"."""
@@ -94,7 +96,7 @@ class Units:
         values = [Amount(each, "m").in_unit(unit) for each in metres]
         said: list[str] = []
         for digits in range(4):
-            said = [f"{value:.{digits}f}" for value in values]
+            said = [decimals(f"{value:.{digits}f}") for value in values]
             if len(set(said)) == len({round(each, 6) for each in metres}):
                 break
         return tuple(f"{each} {unit}" for each in said)
@@ -115,6 +117,12 @@ class Units:
 AS_PUBLISHED = Units()
 
 
+def _beside(liked: str, published: str) -> str:
+    if not liked:
+        return published
+    return _("{liked} ({published} as published)").format(liked=liked, published=published)
+
+
 def _key(unit: str | None) -> str:
     return "-" if unit is None else unit.replace("/", "")
 
@@ -123,13 +131,16 @@ def _rounded(value: float, unit: str, rounding: Rounding) -> str:
     """A converted figure in the steps of its unit; finer where it would read as nothing."""
     per_unit = 1 if abs(value) >= WHOLE_FROM.get(unit, math.inf) else 10
     found = rounding.whole(value * per_unit) / per_unit
-    return plain(found) if found or not value else f"{value:.2g}"
+    if found or not value:
+        return plain(found)
+    per_unit = 10 ** (1 - math.floor(math.log10(abs(value))))  # two figures of it
+    return plain(rounding.whole(value * per_unit) / per_unit)
 
 
-def _sum(stated: Sequence[Amount]) -> tuple[Amount, str]:
-    """The sum in the unit of the first; "about " where units had to be converted."""
+def _sum(stated: Sequence[Amount]) -> tuple[Amount, bool]:
+    """The sum in the unit of the first, and whether units had to be converted."""
     unit = stated[0].unit
     if all(each.unit == unit for each in stated):
-        return Amount(round(sum(each.value for each in stated), 6), unit), ""
+        return Amount(round(sum(each.value for each in stated), 6), unit), False
     whole = Amount(sum(each.si for each in stated) / Amount(1, unit).si, unit)
-    return Amount(round(whole.value, 1), unit), "about "
+    return Amount(round(whole.value, 1), unit), True

@@ -9,6 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from events.rules.language import gettext as _
 from events.rules.notation_words import (
     BUT,
     GRABS,
@@ -86,8 +87,11 @@ class Vocabulary:
             key = name_key(name)
             holder = self._names.setdefault(key, trick)
             if holder is not trick:
-                yield (f"{_place(trick, rank)}: “{name}” already stands for {holder.name} "
-                       f"({holder.key}); choose another name.")  # fmt: skip
+                said = _(
+                    "{place}: “{name}” already stands for {trick} ({key}); choose another name."
+                )
+                place = _place(trick, rank)
+                yield said.format(place=place, name=name, trick=holder.name, key=holder.key)
                 continue
             form = Form(key[1], trick, rank)
             if form not in self.forms[key[0]]:
@@ -131,7 +135,7 @@ def _repeated_keys(tricks: tuple[Trick, ...]) -> Iterable[str]:
 
 
 def _place(trick: Trick, rank: int) -> str:
-    return f"Trick {rank + 1} ({trick.key})"
+    return _("Trick {number} ({key})").format(number=rank + 1, key=trick.key)
 
 
 def _name_problems(trick: Trick, name: str) -> Iterable[str]:
@@ -139,25 +143,29 @@ def _name_problems(trick: Trick, name: str) -> Iterable[str]:
     core, modifiers = name_key(name)
     words = name.casefold().split()
     slots = [each.modifier.slot for each in take_apart(name).marks]
-    where = f"{trick.key}: the name “{name}”"
+    where = _("{key}: the name “{name}”").format(key=trick.key, name=name)
     if not words:
-        yield f"{trick.key}: a trick needs a name."
+        yield _("{key}: a trick needs a name.").format(key=trick.key)
     elif len(name) > LONGEST_NAME:
-        yield f"{where} is longer than {LONGEST_NAME} characters."
+        said = _("{name} is longer than {most} characters.")
+        yield said.format(name=where, most=LONGEST_NAME)
     elif any(sign in name for sign in ",;|+:%/"):
-        yield f"{where} may not hold any of , ; | + : % /"
+        yield _("{name} may not hold any of , ; | + : % /").format(name=where)
     elif words[-1] == "x" or core in _RESERVED or BUT in core:
-        yield f"{where} has a meaning of its own in the notation."
+        yield _("{name} has a meaning of its own in the notation.").format(name=where)
     elif len(slots) > len({*slots}):
-        yield f"{where} says one thing twice."
+        yield _("{name} says one thing twice.").format(name=where)
     elif starts_with_short_turn(name):
-        yield f"{where} may not begin with a figure that stands for a turn."
+        said = _("{name} may not begin with a figure that stands for a turn.")
+        yield said.format(name=where)
     elif not core and not any(each.slot in ("rotation", "grab") for each in modifiers):
-        yield f"{where} needs a word of its own, a turn in degrees or a grab."
+        said = _("{name} needs a word of its own, a turn in degrees or a grab.")
+        yield said.format(name=where)
     for slot, value in sorted(modifiers, key=str):
         held = getattr(trick, slot)
         if held != value and held is not Direction.NONE:
-            yield f"{where} says {slot} {value}, but the trick has {held}."
+            said = _("{name} says {slot} {value}, but the trick has {held}.")
+            yield said.format(name=where, slot=slot, value=value, held=held)
 
 
 def trick_problems(trick: Trick) -> list[str]:

@@ -9,11 +9,12 @@ from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
 from events.rules.language import gettext as _
-from events.rules.language import mark, pgettext
+from events.rules.language import mark
 from events.rules.legality import legality, may_be_ridden
 from events.rules.notation import write_trick
 from events.rules.run import Pass, PlannedTrick, Run
 from events.rules.trick import Takeoff
+from events.rules.units import decimals
 from riders.planning.check import Check, check
 from riders.planning.route import Foot, Route, Side, plan_route
 from riders.planning.survival import Survival, survive
@@ -114,7 +115,7 @@ _CHANGES = {
 
 def figure(value: float, digits: int) -> str:
     """A number with so many decimals, as the language writes it beside tables of figures."""
-    return f"{value:.{digits}f}".replace(".", pgettext("before the decimals of a number", "."))
+    return decimals(f"{value:.{digits}f}")
 
 
 class Method(StrEnum):

@@ -8,6 +8,7 @@ import csv
 import re
 from collections.abc import Iterable
 from io import BytesIO, StringIO
+from itertools import islice
 from zipfile import BadZipFile, ZipFile
 
 from events.rules.language import gettext as _
@@ -104,21 +105,42 @@ def rows_of_file(content: bytes, most: int) -> list[list[str]]:
                 raise FileProblem(_(UNPACKED))
     except BadZipFile as error:
         raise FileProblem(_(NOT_XLSX)) from error
-    import pandas as pd  # slow to import, and only needed here
-
     try:
-        table = pd.read_excel(
-            BytesIO(content), header=None, dtype=str, na_filter=False, nrows=most + 2,
-            engine="openpyxl",
-        )  # fmt: skip
+        rows = _sheet(content, most + 2)
     except Exception as error:  # a broken file raises whatever its broken part does
         raise FileProblem(_(NOT_XLSX)) from error
-    if table.empty:
+    if not rows:
         raise FileProblem(_(EMPTY))
-    if len(table) > most + 1:
+    if len(rows) > most + 1:
         raise FileProblem(_(TOO_MANY).format(most=most))
-    cells = table.iloc[:, :COLUMNS_READ].fillna("").astype(str).values.tolist()
-    return [[_MIDNIGHT.sub(r"\1", cell) for cell in row] for row in cells]
+    return rows
+
+
+def _sheet(content: bytes, most: int) -> list[list[str]]:
+    """The first rows of the first sheet, without empty ones at the end.
+
+    Only the columns that are read are laid out: a cell at the far right of each row would
+    else make thousands of empty ones for every row.
+    """
+    from openpyxl import load_workbook  # slow to import, and only needed here
+
+    book = load_workbook(BytesIO(content), read_only=True, data_only=True, keep_links=False)
+    sheet = book.worksheets[0]
+    sheet.reset_dimensions()  # what the file says of its size need not be so
+    found = islice(sheet.iter_rows(max_col=COLUMNS_READ), most)
+    rows = [[_cell_text(cell.value, cell.data_type) for cell in row] for row in found]
+    while rows and not any(rows[-1]):
+        rows.pop()
+    return rows
+
+
+def _cell_text(value: object, kind: str) -> str:
+    """What stands in a cell; nothing where a formula went wrong."""
+    if value is None or kind == "e":
+        return ""
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    return _MIDNIGHT.sub(r"\1", str(value))
 
 
 def file_of(

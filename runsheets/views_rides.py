@@ -72,20 +72,25 @@ def judges(request: HttpRequest, event: str) -> HttpResponse:
         "event": found,
         "names": list(enumerate(names, start=1)),
         "read": read,
-        "wrong": [Fault(error, target="judge-1")] if error else [],
+        "wrong": [Fault(error, target=f"judge-{_too_long(names) or 1}")] if error else [],
         "panels": _panels(found),
     }
     return render(request, "runsheets/judges.html", context)
 
 
 def _panel(request: HttpRequest, event: Event, names: list[str], read: str) -> str:
-    if any(len(name) > 120 for name in names):
+    if _too_long(names):
         return _("Write names of at most 120 characters.")
     try:
         set_judges(event=event, names=names, read=read, by=request.user)
     except RideRefused as refused:
         return str(refused)
     return ""
+
+
+def _too_long(names: list[str]) -> int:
+    """The number of the first judge whose name is too long; 0 where none is."""
+    return next((n for n, name in enumerate(names, start=1) if len(name) > 120), 0)
 
 
 def _panels(event: Event) -> list[tuple[str, int | None]]:

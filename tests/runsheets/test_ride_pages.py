@@ -172,6 +172,16 @@ def test_the_same_few_queries(client, order, django_assert_max_num_queries) -> N
             client.get(page)
 
 
+def test_a_name_that_is_too_long_is_led_to(client, order) -> None:
+    """The summary led to judge 1, whoever of the panel it was."""
+    at = reverse("table-judges", args=[order.division.event.slug])
+
+    text = client.post(at, {"judge-1": "Ada Ferry", "judge-2": "x" * 121}).text
+
+    assert '<a href="#judge-2">' in text
+    assert "x" * 121 in text
+
+
 def test_the_judges_are_told_of_a_departure(client, order) -> None:
     typed = {"t-1-1": "fallen", "t-1-1-actual": "a wild thing"}
     assert "For the judges" not in client.get(ride_url(order)).text

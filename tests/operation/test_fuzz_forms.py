@@ -74,6 +74,9 @@ def faults_of(crawl: Crawl, mutation: Mutation, refused: set[str]) -> Iterator[s
                 yield from kept(found, sent, answer)
             told = told_by(answer) - refused
             places = {field, TOLD_AT.get(field, field)}
+            held = found.form.controls.get(field)
+            if held is not None and held.kind == "hidden":
+                places.add("(form)")  # nobody can be led to it
             if told and field in shown_again(answer) and not places & told:
                 yield f"refused, but names {sorted(told)}"
         if answer.status_code in (301, 302, 303) and answer.url.startswith("/"):

@@ -6,6 +6,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -100,7 +101,7 @@ class DayForm(MeanwhileForm, forms.ModelForm):
         self.mark_required = True
         self.fields["day"] = forms.TypedChoiceField(
             label=_("Day"),
-            choices=[(each.isoformat(), f"{each:%A} {each.day} {each:%B %Y}") for each in days],
+            choices=[(each.isoformat(), date_format(each, _("l j F Y"))) for each in days],
             coerce=date.fromisoformat,
         )
         fuel = self.fields["fuel_every_h"]

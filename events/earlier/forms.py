@@ -8,6 +8,7 @@ from crispy_forms.layout import Submit
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -131,7 +132,7 @@ class EarlierEventForm(forms.Form):
 
 
 def _with_its_day(event: Event) -> str:
-    return f"{event.name}, {event.first_day.day} {event.first_day:%B %Y}"
+    return f"{event.name}, {date_format(event.first_day, _('j F Y'))}"
 
 
 def _near(day: date) -> date:

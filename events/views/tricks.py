@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from events.forms.made_tricks import ClubTrickForm
 from events.made_tricks import vocabulary_with
-from events.models import Club
+from events.models import Club, ClubTrick
 from events.rules.trick import Direction, Edge, Family, Trick
 from events.services import add_club_trick, remove_club_trick
 from events.views.lookup import organised_club
@@ -40,6 +40,7 @@ class TrickFilter(forms.Form):
         choices=[ANY, ("yes", gettext_lazy("inverts")), ("no", gettext_lazy("no inverts"))],
     )
     rotation = forms.TypedChoiceField(
+        label=gettext_lazy("Rotation"),
         required=False,
         coerce=int,
         empty_value=None,
@@ -75,7 +76,14 @@ def trick_list(request: HttpRequest) -> HttpResponse:
     tricks = vocabulary_with(club.tricks.all() if club else ()).tricks
     kept = [trick for trick in tricks if form.keeps(trick)] if form.is_valid() else tricks
     clubs = Club.objects.filter(tricks__isnull=False).distinct()
-    context = {"form": form, "tricks": kept, "all": len(tricks), "club": club, "clubs": clubs}
+    context = {
+        "form": form,
+        "tricks": kept,
+        "all": len(tricks),
+        "club": club,
+        "clubs": clubs,
+        "added_by_club": str(ClubTrick.maker),
+    }
     return render(request, "events/tricks.html", context)
 
 

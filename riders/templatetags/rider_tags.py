@@ -10,7 +10,7 @@ from django.utils.formats import number_format
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, ngettext, pgettext
 
 from events.models import Division, Event
 from events.rules import subject
@@ -153,4 +153,6 @@ def trick_options(vocabulary: Vocabulary) -> SafeString:
 
 def _group(family: str, tricks: Iterator[Trick]) -> Any:
     options = format_html_join("", "<option>{}</option>", ((trick.name,) for trick in tricks))
-    return format_html('<optgroup label="{}">{}</optgroup>', family.capitalize(), options)
+    return format_html(
+        '<optgroup label="{}">{}</optgroup>', pgettext("value", family).capitalize(), options
+    )

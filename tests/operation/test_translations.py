@@ -8,9 +8,11 @@ from django.conf import settings
 from events.project.catalogues.faults import faults
 from events.project.catalogues.files import languages
 from tests.operation.permission_world import build
-from tests.operation.test_permissions import MAY, NEEDS, address
+from tests.operation.test_permissions import MAY, address
 from tests.operation.unmarked import typed_words, unmarked, wrapped_catalogue
 
+# Written in each language by itself; their own tests look at them.
+TOLD_APART = {"first-steps", "first-steps-of"}
 PEOPLE = ("organiser", "table", "rider", "coach", "anonymous")
 
 
@@ -37,7 +39,7 @@ def test_every_word_of_every_page_is_in_the_catalogues(client, wrapped, person):
     found = []
     only = os.environ.get("ONLY", "")
     for name in sorted(MAY):
-        if person not in MAY[name] or name not in NEEDS or only not in name:
+        if person not in MAY[name] or name in TOLD_APART or only not in name:
             continue
         client.logout() if user is None else client.force_login(user)
         answer = client.get(address(world, name))

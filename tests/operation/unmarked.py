@@ -13,15 +13,17 @@ from pathlib import Path
 from babel.messages import mofile
 from babel.messages.catalog import Catalog
 from django.apps import apps
+from django.conf import settings
 from django.db.models import CharField, JSONField, TextField
 
 from events.project.catalogues.gathering import FOLDERS, gather
+from events.rules.vocabulary import standard_vocabulary
 
 OPEN, CLOSE = "⟦", "⟧"
 _INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
 _PROSE = re.compile(r"[A-Za-z]{2,}\W{1,3}[a-z]{2,}|\b[A-Z][a-z]{3,}\b")
-SAID = ("aria-label", "alt", "title", "placeholder", "content", "label")
-SILENT = {"script", "style", "code", "kbd", "samp"}
+SAID = ("aria-label", "alt", "title", "placeholder", "label")
+SILENT = {"script", "style", "code", "kbd", "samp", "pre", "textarea"}
 
 
 def wrapped_catalogue(base: Path, folder: Path, language: str) -> None:
@@ -41,21 +43,36 @@ def wrapped_catalogue(base: Path, folder: Path, language: str) -> None:
 
 
 class _Reader(HTMLParser):
+    """The texts of a page that stand outside of the brackets, which elements may stand in."""
+
     def __init__(self) -> None:
         super().__init__()
         self.texts: list[str] = []
         self.silent = 0
+        self.depth = 0
 
     def handle_starttag(self, tag, attributes) -> None:
-        self.silent += tag in SILENT or ("lang", "en") in attributes
-        self.texts += [value for name, value in attributes if name in SAID and value]
+        self.silent += tag in SILENT
+        self.texts += [_outside(value) for name, value in attributes if name in SAID and value]
 
     def handle_endtag(self, tag) -> None:
         self.silent = max(0, self.silent - (tag in SILENT))
 
     def handle_data(self, data) -> None:
-        if not self.silent:
-            self.texts.append(data)
+        if self.silent:
+            return
+        kept = ""
+        for each in data:
+            self.depth += each == OPEN
+            kept += each if not self.depth else ""
+            self.depth = max(0, self.depth - (each == CLOSE))
+        self.texts.append(kept)
+
+
+def _outside(text: str) -> str:
+    while (fewer := _INNERMOST.sub(" ", text)) != text:
+        text = fewer
+    return text
 
 
 def typed_words() -> list[str]:
@@ -70,6 +87,9 @@ def typed_words() -> list[str]:
         for row in model.objects.values_list(*names) if names else ():
             for value in row:
                 found |= set(_strings(value))
+    for trick in standard_vocabulary().tricks:  # the trade's names, and where they are from
+        found |= {trick.name, *trick.aliases, trick.source, trick.key}
+    found |= {"Buoyline", *(name for _code, name in settings.LANGUAGES)}
     return sorted((text for text in found if len(text) > 2), key=len, reverse=True)
 
 
@@ -89,10 +109,7 @@ def unmarked(page: str, typed: list[str]) -> list[str]:
     reader = _Reader()
     reader.feed(page)
     found = []
-    for text in reader.texts:
-        rest = text
-        while (fewer := _INNERMOST.sub(" ", rest)) != rest:
-            rest = fewer
+    for rest in reader.texts:
         for word in typed:
             rest = rest.replace(word, " ")
         if _PROSE.search(rest):

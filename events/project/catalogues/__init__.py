@@ -1,1 +1,0 @@
-"""The catalogues of translations: gathered from code and templates, checked, and compiled."""

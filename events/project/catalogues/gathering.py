@@ -1,6 +1,7 @@
 """Finds every message that is marked for translation, in Python and in templates."""
 
 import re
+import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +12,7 @@ from django.template import engines
 from django.template.base import Template
 from django.templatetags.i18n import BlockTranslateNode, TranslateNode
 
+VOCABULARY = "fixtures/tricks.toml"
 FOLDERS = ("events", "riders", "runsheets", "templates")
 # What marks a message, and which of its arguments are (context, message, plural).
 KEYWORDS = {
@@ -55,7 +57,17 @@ def gather(base: Path, folder: str) -> dict[Message, set[str]]:
             continue
         for message in messages:
             found.setdefault(message, set()).add(path.relative_to(base).as_posix())
+    if folder == "events":
+        for message in in_vocabulary(base / VOCABULARY):
+            found.setdefault(message, set()).add(VOCABULARY)
     return found
+
+
+def in_vocabulary(path: Path) -> Iterator[Message]:
+    """What is noted beside the tricks; their names are the trade's in every language."""
+    for trick in tomllib.loads(path.read_text("utf-8"))["trick"]:
+        if trick.get("note"):
+            yield Message(trick["note"], "", "trick")
 
 
 def in_python(path: Path) -> Iterator[Message]:

@@ -14,6 +14,7 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.contrib.auth.signals import user_logged_in
 from django.http import HttpRequest, HttpResponseBase
+from django.middleware.locale import LocaleMiddleware
 from django.utils import translation
 
 from events.account_cookies import at_sign_in
@@ -24,6 +25,7 @@ P = ParamSpec("P")
 R = TypeVar("R")
 
 NAMES = dict(settings.LANGUAGES)
+KNOW_NOBODY = ("/api/", "/box/")
 
 
 def language_of(user: User | None) -> str:
@@ -83,6 +85,17 @@ def take_from_account(sender: Any, request: HttpRequest, user: User, **_more: An
 
 
 user_logged_in.connect(take_from_account, dispatch_uid="events.languages")
+
+
+class LanguageMiddleware(LocaleMiddleware):
+    """The visitor's language; of those who know nobody, the one that the browser asks for."""
+
+    def process_request(self, request: HttpRequest) -> None:
+        """Have everything that is said until the answer in that language."""
+        if request.path_info.startswith(KNOW_NOBODY):
+            # Any cache may keep their answers, which say that they differ by this header.
+            request.COOKIES.pop(settings.LANGUAGE_COOKIE_NAME, None)
+        super().process_request(request)
 
 
 class LanguageOnPage:

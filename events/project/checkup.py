@@ -14,6 +14,8 @@ from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
+from events.project.catalogues.files import compiled, languages, path_of
+from events.project.catalogues.gathering import FOLDERS
 from events.project.fonts import WEIGHTS
 from events.project.health import database_answers, pending_migrations, storage_writable
 
@@ -140,6 +142,22 @@ def look_at_fonts() -> Iterator[Look]:
         yield ok("fonts", "The fonts of the headings are there.")
 
 
+def look_at_translations() -> Iterator[Look]:
+    """Whether the translations were compiled since they last changed."""
+    for language in languages(settings.BASE_DIR):
+        made = compiled(settings.STATE_DIR, language)
+        sources = [path_of(settings.BASE_DIR, folder, language) for folder in FOLDERS]
+        newest = max(path.stat().st_mtime for path in sources if path.exists())
+        if not made.exists() or made.stat().st_mtime < newest:
+            yield advice(
+                "translations",
+                f"Those into “{language}” are missing or old: run `manage.py "
+                "build_translations`, then start the site again.",
+            )
+        else:
+            yield ok("translations", f"Those into “{language}” are compiled.")
+
+
 def look_at_static_files() -> Iterator[Look]:
     """Whether what production serves was collected, and since the last change."""
     if not settings.PRODUCTION:
@@ -237,7 +255,8 @@ def look_at_checks() -> Iterator[Look]:
 
 LOOKS: tuple[Callable[[], Iterator[Look]], ...] = (
     look_at_database, look_at_migrations, look_at_storage, look_at_secret, look_at_debug,
-    look_at_web, look_at_static_files, look_at_fonts, look_at_mail, look_at_clock,
+    look_at_web, look_at_static_files, look_at_fonts,
+    look_at_translations, look_at_mail, look_at_clock,
     look_at_checks,
 )  # fmt: skip
 

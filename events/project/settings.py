@@ -91,7 +91,7 @@ MIDDLEWARE = [
     "events.project.middleware.SizeMiddleware",
     "events.site.SiteMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "django.middleware.locale.LocaleMiddleware",
+    "events.languages.LanguageMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",

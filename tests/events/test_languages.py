@@ -57,6 +57,15 @@ def test_no_other_site_is_gone_on_to(client: Client) -> None:
     assert client.get(reverse("language")).status_code == 405
 
 
+@pytest.mark.parametrize("address", ["/api/openapi.json", "/box/nowhere/"])
+def test_what_any_cache_may_keep_asks_the_browser_alone(client: Client, address: str) -> None:
+    choose(client, "de")
+    answer = client.get(address, headers={"accept-language": "en"})
+    assert answer["Content-Language"] == "en-gb"
+    assert "Accept-Language" in answer["Vary"]
+    assert "Cookie" not in answer["Vary"]
+
+
 def test_the_account_remembers_it_for_other_devices(client: Client) -> None:
     user = UserFactory()
     client.force_login(user)

@@ -13,6 +13,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.utils import timezone
 
 from events.project import checkup
+from events.project.catalogues.files import compile_into
 from runsheets.demo.loading import PASSWORD
 
 pytestmark = pytest.mark.django_db
@@ -134,6 +135,15 @@ def test_files_that_are_older_than_their_sources(settings, tmp_path):
 def test_fonts_that_are_missing(settings, tmp_path):
     settings.GENERATED_STATIC_DIR = tmp_path
     assert grades(checkup.look_at_fonts) == ["advice"]
+
+
+def test_translations_that_are_missing_or_old(settings, tmp_path):
+    settings.STATE_DIR = tmp_path
+    assert "build_translations" in sentence(checkup.look_at_translations)
+    path = compile_into(settings.BASE_DIR, tmp_path, "de")
+    assert grades(checkup.look_at_translations) == ["ok"]
+    os.utime(path, (0, 0))
+    assert grades(checkup.look_at_translations) == ["advice"]
 
 
 def test_mail_is_not_sent_only_asked(settings):

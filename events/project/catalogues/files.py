@@ -124,6 +124,11 @@ def compile_into(base: Path, state: Path, language: str) -> Path:
                 whole.add(message.id, message.string, context=message.context)
     buffer = BytesIO()
     mofile.write_mo(buffer, whole)
-    path = state / "locale" / language / PLACE.with_suffix(".mo")
+    path = compiled(state, language)
     write(path, buffer.getvalue())
     return path
+
+
+def compiled(state: Path, language: str) -> Path:
+    """Where the compiled translations of a language lie."""
+    return state / "locale" / language / PLACE.with_suffix(".mo")

@@ -11,7 +11,7 @@ from django.utils import translation
 from hypothesis import settings as hypothesis_settings
 from hypothesis.configuration import set_hypothesis_home_dir
 
-from events.project.catalogues.files import compile_into
+from events.project.catalogues.files import compile_into, languages
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -33,6 +33,13 @@ def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> No
     database = connections["default"].settings_dict
     if database["ENGINE"].endswith("sqlite3"):
         database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _languages_of_the_site() -> None:
+    """The translations as the folders have them now, where the site looks for them."""
+    for language in languages(settings.BASE_DIR):
+        compile_into(settings.BASE_DIR, settings.STATE_DIR, language)
 
 
 @pytest.fixture(autouse=True)

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from django.utils.safestring import SafeString, mark_safe
 
 from events.course_strip import StripMark, StripPass, StripTick, course_strip
+from events.rules.answers_bonus import bonus_name
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.language import gettext as _
@@ -46,7 +47,7 @@ def _strip_pass(format: Format, number: int, ticks: Ticks | None, units: Units) 
     if ticks is None:
         drawn, note = _expected(format, length, units)
     back = format.passes.direction is Course.THERE_AND_BACK and number % 2 == 0
-    bonuses = [bonus.name or _("double-up") for bonus in format.bonus_after(number)]
+    bonuses = [bonus_name(bonus) for bonus in format.bonus_after(number)]
     return StripPass(
         number,
         length,
@@ -65,7 +66,7 @@ def _marks(format: Format, number: int, length: float | None) -> Iterator[StripM
     for bonus in format.bonus_after(number):
         metres = format.marker(number, bonus.cutoff_m, bonus.cutoff_fraction)
         if metres is not None:
-            name = _capital(bonus.name or _("double-up"))
+            name = _capital(bonus_name(bonus))
             label = _("{bonus} lost past").format(bonus=name)
             yield StripMark(round(metres, 1), label, "cutoff")
     for cutoff in format.pickup_cutoffs or ():

@@ -90,8 +90,9 @@ def _codes(stated: tuple[DoubleUp, ...]) -> list[str]:
 
 
 def bonus_name(bonus: DoubleUp) -> str:
-    """The name on one line; the double-up where none is stated."""
-    return " ".join((bonus.name or "").split()) or _("double-up")
+    """The name on one line; the double-up, in its own word, where none is stated."""
+    name = " ".join((bonus.name or "").split())
+    return name if name not in ("", "double-up") else _("double-up")
 
 
 def offer_sentence(bonus: DoubleUp) -> str:

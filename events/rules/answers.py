@@ -20,7 +20,8 @@ from events.rules.answers_bonus import (
 )
 from events.rules.answers_contest import eligibility, rounds
 from events.rules.answers_desk import clock, judging, name, notes, route
-from events.rules.answers_riding import fall_places, falls, falls_sentence, passes
+from events.rules.answers_falls import fall_places, falls, falls_sentence
+from events.rules.answers_riding import passes
 from events.rules.answers_tricks import declared_order, limits, repeats
 from events.rules.answers_words import Point, Topic, joined, moment, quoted
 from events.rules.condition_words import limit_sentence

@@ -9,7 +9,7 @@ from django.utils import translation
 from hypothesis import given
 
 from events.rules.answers import answers, exceptions
-from events.rules.answers_riding import falls_sentence
+from events.rules.answers_falls import falls_sentence
 from events.rules.answers_words import day, either, in_seconds, joined, number, ordinal, part
 from events.rules.differences import differences
 from events.rules.figures import Units

@@ -1,11 +1,13 @@
 """A rider entered in a division with published rules, signed in."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import pytest
+from django.conf import settings as site
 from django.test import Client
 
-from events.models import Division, Edition
+from events.models import Division, Edition, LanguageChoice
 from events.rules.loading import as_data, load_format
 from riders.models import Entry
 from tests.factories import EditionFactory, EntryFactory
@@ -100,4 +102,18 @@ def desk(db, client) -> Desk:
 def planned(desk):
     """The desk with a plan of three tricks and a row that cannot be read."""
     desk.post("HS backroll 4/5; Indy 4/5; HS bakroll", "Raley 50%", action="save")
+    return desk
+
+
+@pytest.fixture
+def german(settings, client, german_catalogue: Path):
+    """The visitor chose German, and today's catalogues are in use."""
+    settings.LOCALE_PATHS = [german_catalogue]
+    client.cookies[site.LANGUAGE_COOKIE_NAME] = "de"
+
+
+@pytest.fixture
+def mine(german, desk):
+    """The desk of a rider who reads German, letters too."""
+    LanguageChoice.objects.create(user=desk.entry.rider.user, language="de")
     return desk

@@ -2,35 +2,19 @@
 
 import re
 from datetime import timedelta
-from pathlib import Path
 
-import pytest
 import time_machine
 from django.conf import settings as site
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
-from events.models import LanguageChoice, Letter
+from events.models import Letter
 from riders.log_models import LandingDay
 from riders.models import Declaration, PlanVariant
 from riders.share_models import CoachLink
 from tests.factories import EditionFactory, EntryFactory, RiderFactory
 from tests.riders.german_desk import ENGLISH, said
-
-
-@pytest.fixture
-def german(settings, client, german_catalogue: Path):
-    """The visitor chose German, and today's catalogues are in use."""
-    settings.LOCALE_PATHS = [german_catalogue]
-    client.cookies[site.LANGUAGE_COOKIE_NAME] = "de"
-
-
-@pytest.fixture
-def mine(german, desk):
-    """The desk of a rider who reads German, letters too."""
-    LanguageChoice.objects.create(user=desk.entry.rider.user, language="de")
-    return desk
 
 
 class TestEntering:

@@ -1,14 +1,11 @@
 """A rider's account, letters and files in German, and no English left."""
 
 import re
-from pathlib import Path
 
-import pytest
-from django.conf import settings as site
 from django.urls import reverse
 from django.utils import translation
 
-from events.models import Act, LanguageChoice, Letter
+from events.models import Act, Letter
 from events.services import GAVE, TOOK, add_official, record
 from riders.entry_files import read_entries
 from riders.entry_import import look_at
@@ -18,20 +15,6 @@ from riders.own_data import own_data
 from tests.factories import ClubFactory, EntryFactory, UserFactory
 from tests.riders.german_desk import ENGLISH, TYPED, said
 from tests.riders.re_declaring import ONE_INVERT, declared, publish
-
-
-@pytest.fixture
-def german(settings, client, german_catalogue: Path):
-    """The visitor chose German, and today's catalogues are in use."""
-    settings.LOCALE_PATHS = [german_catalogue]
-    client.cookies[site.LANGUAGE_COOKIE_NAME] = "de"
-
-
-@pytest.fixture
-def mine(german, desk):
-    """The desk of a rider who reads German, letters too."""
-    LanguageChoice.objects.create(user=desk.entry.rider.user, language="de")
-    return desk
 
 
 class TestAccount:

@@ -14,9 +14,10 @@ from events.rules.answers_words import day, either, in_seconds, joined, number, 
 from events.rules.differences import differences
 from events.rules.figures import Units
 from events.rules.format import Format
-from events.rules.loading import load_format
+from events.rules.loading import effective, load_format
 from events.rules.riding import Falls
 from events.rules.words import NextFall, Per
+from tests.rules.published import FILES, divisions, published
 from tests.rules.random_rules import formats
 
 # Function words of English that German does not have; what people typed stands in „…“.
@@ -71,6 +72,18 @@ def test_as_many_answers_and_sentences_as_in_english(format: Format) -> None:
     assert german == english
 
 
+@pytest.mark.parametrize("name", FILES)
+def test_published_formats_keep_only_the_notes_as_typed(name: str) -> None:
+    format = published(name)
+    check(
+        sentence
+        for division in divisions(format)
+        for answer in answers(effective(format, division))
+        if answer.code != "notes"
+        for sentence in (answer.question, *answer.sentences)
+    )
+
+
 def sentences(text: str, code: str) -> tuple[str, ...]:
     return next(each.sentences for each in answers(load_format(text)) if each.code == code)
 
@@ -97,6 +110,21 @@ def sentences(text: str, code: str) -> tuple[str, ...]:
 def test_falls(allowed: int, next_fall: NextFall, per: Per, sentence: str) -> None:
     stated = Falls(allowed=allowed, next_fall=next_fall, counted_per=per)
     assert falls_sentence(stated) == sentence
+
+
+def test_conditions_on_falls_are_in_the_nominative() -> None:
+    text = """
+        [[double_ups]]
+        after_pass = 1
+        condition = "fewer falls than stated"
+        falls_fewer_than = {}
+    """
+    assert "Die Bedingung dafür ist: kein Sturz im Lauf." in sentences(
+        text.format(1), "double-up"
+    )
+    assert "Die Bedingung dafür ist: weniger als zwei Stürze im Lauf." in sentences(
+        text.format(2), "double-up"
+    )
 
 
 def test_one_and_many() -> None:

@@ -5,12 +5,13 @@
 
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 import time_machine
 from playwright.sync_api import Browser, Page, expect
 
-from events.first_steps import WHO, tutorial
+from events.first_steps import WHO, languages, tutorial
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.first_steps_walk import SCALE, walk
 from tests.browser.first_steps_world import PUBLISHED, entered, published
@@ -18,18 +19,30 @@ from tests.factories import PASSWORD
 
 TABLET = {"width": 768, "height": 1024}
 
+LOCALES = {"en": "en-GB", "de": "de-DE"}
+"""What a browser asks for, by the language of the tutorial."""
+
 Open = Callable[[dict[str, int]], Page]
 
 
+@pytest.fixture(params=languages())
+def language(request, settings, german_catalogue: Path) -> str:
+    """Each language of the tutorials, with the words of today's catalogues."""
+    settings.LOCALE_PATHS = [german_catalogue]
+    code: str = request.param
+    return code
+
+
 @pytest.fixture
-def window(browser: Browser, live_server) -> Iterator[Open]:
-    """A window at the first page, with the dots that a sharp picture needs."""
+def window(browser: Browser, live_server, language: str) -> Iterator[Open]:
+    """A window at the first page, whose browser asks for the language; with the dots that a
+    sharp picture needs."""
     contexts = []
 
     def open_window(size: dict[str, int]) -> Page:
         context = browser.new_context(
             viewport=size, base_url=live_server.url, device_scale_factor=SCALE,
-            reduced_motion="reduce", color_scheme="light", locale="en-GB",
+            reduced_motion="reduce", color_scheme="light", locale=LOCALES[language],
         )  # fmt: skip
         context.set_default_timeout(15_000)
         contexts.append(context)
@@ -46,29 +59,29 @@ def sign_in(page: Page, name: str) -> None:
     page.goto("/sign-in/")
     page.locator("[name=username]").fill(name)
     page.locator("[name=password]").fill(PASSWORD)
-    page.get_by_role("main").get_by_role("button", name="Sign in").click()
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    page.locator("[name=password]").press("Enter")
+    expect(page.locator("form[action='/sign-out/']")).to_be_visible()
 
 
-def test_the_organiser_publishes(transactional_db, window):
+def test_the_organiser_publishes(transactional_db, window, language):
     with time_machine.travel(datetime(2027, 5, 3, 9, tzinfo=UTC)):
-        walk(tutorial("organiser"), window(TABLET))
+        walk(tutorial("organiser", language), window(TABLET))
 
 
-def test_the_rider_declares(transactional_db, window):
+def test_the_rider_declares(transactional_db, window, language):
     with time_machine.travel(PUBLISHED):
         published()
     with time_machine.travel(datetime(2027, 5, 20, 17, tzinfo=UTC)):
-        walk(tutorial("rider"), window(PHONE))
+        walk(tutorial("rider", language), window(PHONE))
 
 
-def test_the_table_notes_the_first_run(transactional_db, window):
+def test_the_table_notes_the_first_run(transactional_db, window, language):
     with time_machine.travel(PUBLISHED):
         table = entered()
     with time_machine.travel(datetime(2027, 6, 12, 7, tzinfo=UTC)):
         page = window(TABLET)
         sign_in(page, table.username)
-        walk(tutorial("table"), page)
+        walk(tutorial("table", language), page)
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

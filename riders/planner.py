@@ -10,6 +10,8 @@ from django.utils.translation import gettext_lazy
 
 from events.faults import Fault, faults_of
 from events.models import Edition
+from events.rules.answers_bonus import bonus_word
+from events.rules.answers_words import capital
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.findings import Finding, Grade
 from events.rules.format import Format
@@ -55,7 +57,7 @@ class PlannerRow:
         number = self.prefix[1:].partition("-")[0]
         if self.name:
             said = _("{bonus} of pass {number}")
-            return said.format(bonus=self.name.capitalize(), number=number)
+            return said.format(bonus=capital(bonus_word(self.name)), number=number)
         return _("Trick {place} of pass {number}").format(place=self.number, number=number)
 
     @property

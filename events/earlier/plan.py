@@ -161,7 +161,7 @@ def _of_event(earlier: Event) -> Iterator[Source]:
         if edition is None:
             data, origin, notes = division.draft, _("its draft; nothing was published"), ()
         else:
-            day = date_format(edition.published_at.astimezone(earlier.zone), "j F Y")
+            day = date_format(edition.published_at.astimezone(earlier.zone), _("j F Y"))
             data, origin = (
                 edition.data,
                 _("edition {number}, published {day}").format(number=edition.number, day=day),

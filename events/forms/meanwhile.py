@@ -164,9 +164,9 @@ def _plain(value: Any) -> str:
     if value is None:
         return ""
     if isinstance(value, datetime):
-        return date_format(value, "j F Y, H:i")
+        return date_format(value, _("j F Y, H:i"))
     if isinstance(value, date):
-        return date_format(value, "j F Y")
+        return date_format(value, _("j F Y"))
     if isinstance(value, time):
         return f"{value:%H:%M}"
     return str(value)

@@ -90,8 +90,12 @@ def _codes(stated: tuple[DoubleUp, ...]) -> list[str]:
 
 
 def bonus_name(bonus: DoubleUp) -> str:
-    """The name on one line; the double-up, in its own word, where none is stated."""
-    name = " ".join((bonus.name or "").split())
+    """The name on one line; the double-up where none is stated."""
+    return bonus_word(" ".join((bonus.name or "").split()))
+
+
+def bonus_word(name: str) -> str:
+    """A name as it is said: the double-up has its own word in each language."""
     return name if name not in ("", "double-up") else _("double-up")
 
 

@@ -3,6 +3,7 @@
 from django import template
 from django.contrib.messages import constants
 from django.template.context import Context
+from django.utils.translation import gettext as _
 
 from events.faults import Fault, faults_in
 
@@ -20,4 +21,4 @@ def refusal_word(context: Context, faults: list[Fault]) -> str:
     """What the page's title begins with, so that a refusal is the first thing heard."""
     said = context.get("messages") or ()
     refused = faults or any(each.level == constants.ERROR for each in said)
-    return "Error: " if refused else ""
+    return _("Error: ") if refused else ""

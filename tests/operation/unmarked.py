@@ -18,6 +18,7 @@ from django.db.models import CharField, JSONField, TextField
 
 from events.project.catalogues.gathering import FOLDERS, gather
 from events.rules.vocabulary import standard_vocabulary
+from events.starts import example_formats
 
 OPEN, CLOSE = "⟦", "⟧"
 _INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
@@ -89,6 +90,7 @@ def typed_words() -> list[str]:
                 found |= set(_strings(value))
     for trick in standard_vocabulary().tricks:  # the trade's names, and where they are from
         found |= {trick.name, *trick.aliases, trick.source, trick.key}
+    found |= {each.name or "" for each in example_formats().values()}
     found |= {"Buoyline", *(name for _code, name in settings.LANGUAGES)}
     return sorted((text for text in found if len(text) > 2), key=len, reverse=True)
 

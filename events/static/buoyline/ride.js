@@ -6,10 +6,11 @@
   let asRead;
   let sending = false;
 
-  const say = (text) => {
+  // The page brings the sentences, in its own language; without a name nothing is said.
+  const say = (name) => {
     const status = document.getElementById("ride-status");
-    status.textContent = text;
-    status.hidden = !text;
+    status.textContent = name ? status.dataset[name] : "";
+    status.hidden = !name;
   };
   const held = (each) => (each.type === "radio" ? each.checked : each.value);
   const fields = () => [...form.elements].filter((each) => each.name && each.type !== "hidden");
@@ -28,7 +29,7 @@
       if (any) localStorage.setItem(shelf, JSON.stringify(kept));
       else localStorage.removeItem(shelf);
     } catch { /* no room or not allowed: the page itself still holds it */ }
-    say(any ? "Not saved yet." : "");
+    say(any ? "unsaved" : "");
   }
 
   // What was kept is put back with the version it was read with, so that it cannot
@@ -42,7 +43,7 @@
       readOf(name, "read").value = read;
       readOf(name, "version").value = version;
     }
-    if (Object.keys(kept).length) say("What you typed here is not saved yet. Press Save.");
+    if (Object.keys(kept).length) say("restored");
   }
 
   async function send() {
@@ -51,7 +52,7 @@
     const focused = document.activeElement?.id;
     const body = new FormData(form);
     form.inert = true;
-    say("Saving…");
+    say("saving");
     try {
       if (!navigator.onLine) throw new Error("no connection");
       const answer = await fetch(location.href, { method: "POST", body });
@@ -66,8 +67,7 @@
       (wrong || document.getElementById(focused) || document.querySelector("main")).focus();
     } catch {
       form.inert = false;
-      say("Not saved yet: no connection, or the site refused. It is kept on this device and "
-        + "sent when the connection is back; Save tries again.");
+      say("refused");
     } finally {
       sending = false;
     }

@@ -4,7 +4,6 @@ A catalogue is `FOLDER/locale/LANGUAGE/LC_MESSAGES/django.po`, where every tool 
 expects it. They are compiled into one file in the local state, which is the one that is read.
 """
 
-import fcntl
 from collections.abc import Iterator
 from contextlib import contextmanager
 from io import BytesIO
@@ -12,6 +11,7 @@ from pathlib import Path
 
 from babel.messages import mofile, pofile
 from babel.messages.catalog import Catalog
+from django.core.files import locks
 
 from events.project.catalogues.gathering import FOLDERS, gather
 
@@ -74,7 +74,7 @@ def write(path: Path, content: bytes) -> None:
 def one_at_a_time(base: Path) -> Iterator[None]:
     """Wait until nobody else rewrites the catalogues of this project."""
     with (base / "pyproject.toml").open("rb") as file:
-        fcntl.flock(file, fcntl.LOCK_EX)
+        locks.lock(file, locks.LOCK_EX)
         yield
 
 

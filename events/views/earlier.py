@@ -56,10 +56,12 @@ def choose(request: HttpRequest, club: str) -> HttpResponse:
 
 
 def _forms(request: HttpRequest, club: Club) -> tuple[EarlierEventForm, EarlierFilesForm]:
-    """Both ways to choose; what was sent belongs to the one whose button was pressed."""
+    """Both ways to choose; what was sent belongs to the one whose fields came with it."""
     sent = (request.POST, request.FILES)
-    for_event = sent if "look-event" in request.POST else ()
-    for_files = sent if "look-files" in request.POST else ()
+    for_event, for_files = (
+        sent if any(name.startswith(kind) for data in sent for name in data) else ()
+        for kind in ("event-", "files-")
+    )
     new = Event(club=club, time_zone=settings.TIME_ZONE)
     return (
         EarlierEventForm(*for_event, club=club, prefix="event"),

@@ -219,6 +219,15 @@ def test_a_failure_half_way_leaves_nothing(client, event):
 
 
 class TestWrongInput:
+    @pytest.mark.parametrize("kind", ["event", "files"])
+    def test_sent_without_its_button(self, client, event, kind):
+        """As a program sends it: what came says itself which of the two it is."""
+        address = reverse("event-from-earlier", args=[event.club.slug])
+        html = client.post(address, {f"{kind}-name": "Spring trial"}).content.decode()
+
+        assert "This field is required." in html
+        assert 'value="Spring trial"' in html
+
     def test_nothing_chosen(self, client, event):
         answer = client.post(
             reverse("event-from-earlier", args=[event.club.slug]),

@@ -157,7 +157,7 @@ def test_the_dock_card_is_a_whole_pdf(phone):
 def test_signing_out_empties_what_was_kept(phone):
     sign_in(phone, "rider")
     keep_for_the_dock(phone)
-    assert len(whose(phone)) == 2
+    phone.wait_for_function(f"async () => (await {CACHES}).length === 2")
 
     phone.get_by_role("button", name="Sign out").click()
     expect(phone.get_by_role("link", name="Sign in")).to_be_visible()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 from enum import StrEnum
 
-from events.rules.answers_words import day
+from events.rules.dates import weekday
 from events.rules.language import gettext as _
 from events.rules.language import mark
 from events.rules.staging import Clock, Eligibility
@@ -133,7 +133,7 @@ def _age(
     yield Barrier(
         About.AGE,
         _wrong_age(stated).format(
-            least=stated.age_least, most=stated.age_most, day=day(at), age=age
+            least=stated.age_least, most=stated.age_most, day=weekday(at), age=age
         ),
     )
 

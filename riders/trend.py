@@ -11,8 +11,8 @@ from datetime import date
 from html import escape
 from math import sqrt
 
+from events.rules import dates
 from events.rules.language import gettext as _
-from events.rules.language import mark
 from riders.planning.landing import LandingEstimate, estimate
 
 LEFT, SPAN = 13.0, 83.0  # per cent of the width: where the first day stands, and how far
@@ -21,17 +21,6 @@ FOOT = 26.0  # px: the room for the days under the picture
 SMALLEST, LARGEST = 3.5, 11.0  # px: radius of a dot
 GRID = 1000  # the inner picture's own units, both ways
 DAYS_SAID = 12  # more would be read out for minutes; the table below has them all
-
-# Not strftime: its names follow the locale of the server.
-_MONTHS = (
-    *(mark("January"), mark("February"), mark("March"), mark("April")),
-    *(mark("May"), mark("June"), mark("July"), mark("August")),
-    *(mark("September"), mark("October"), mark("November"), mark("December")),
-)
-_SHORT_MONTHS = (
-    *(mark("Jan"), mark("Feb"), mark("Mar"), mark("Apr"), mark("May"), mark("Jun")),
-    *(mark("Jul"), mark("Aug"), mark("Sep"), mark("Oct"), mark("Nov"), mark("Dec")),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,17 +47,6 @@ def trend(days: Sequence[tuple[date, int, int]]) -> list[TrendPoint]:
     return points
 
 
-def say_day(day: date) -> str:
-    """A day in words."""
-    return _in_words(day, _MONTHS)
-
-
-def _in_words(day: date, months: Sequence[str]) -> str:
-    return _("{day} {month} {year}").format(
-        day=day.day, month=_(months[day.month - 1]), year=day.year
-    )
-
-
 def trend_words(
     trick: str, points: Sequence[TrendPoint], percent: Callable[[float], str]
 ) -> tuple[str, str]:
@@ -76,7 +54,7 @@ def trend_words(
     first, last = points[0].day, points[-1].day
     total = points[-1].so_far
     title = _("{trick}, on {day}") if first == last else _("{trick}, {day} to {last_day}")
-    title = title.format(trick=trick, day=say_day(first), last_day=say_day(last))
+    title = title.format(trick=trick, day=dates.day(first), last_day=dates.day(last))
     described = _(
         "Landed of tried: {days}. All together {landed} of {tried}: cautious estimate "
         "{estimate}, 95 % interval between {low} and {high}. The first day alone gave a "
@@ -98,7 +76,7 @@ def _days_in_words(points: Sequence[TrendPoint]) -> str:
     if len(points) <= DAYS_SAID:
         said = _("{day} {landed} of {tried}")
         return "; ".join(
-            said.format(day=say_day(point.day), landed=point.landed, tried=point.tried)
+            said.format(day=dates.day(point.day), landed=point.landed, tried=point.tried)
             for point in points
         )
     worst = min(points, key=lambda point: point.share)
@@ -108,10 +86,10 @@ def _days_in_words(points: Sequence[TrendPoint]) -> str:
         "{worst_day} with {worst_landed} of {worst_tried}"
     ).format(
         number=len(points),
-        best_day=say_day(best.day),
+        best_day=dates.day(best.day),
         best_landed=best.landed,
         best_tried=best.tried,
-        worst_day=say_day(worst.day),
+        worst_day=dates.day(worst.day),
         worst_landed=worst.landed,
         worst_tried=worst.tried,
     )
@@ -194,12 +172,10 @@ def _days(points: Sequence[TrendPoint]) -> list[str]:
     words = '<text class="trend-words" x="{x:g}%" y="{y:g}" text-anchor="{anchor}">{day}</text>'
     first, last = points[0].day, points[-1].day
     if first == last:
-        return [words.format(x=LEFT + SPAN / 2, y=y, anchor="middle", day=_short(first))]
+        return [
+            words.format(x=LEFT + SPAN / 2, y=y, anchor="middle", day=dates.short_day(first))
+        ]
     return [
-        words.format(x=LEFT - 2, y=y, anchor="start", day=_short(first)),
-        words.format(x=LEFT + SPAN + 2, y=y, anchor="end", day=_short(last)),
+        words.format(x=LEFT - 2, y=y, anchor="start", day=dates.short_day(first)),
+        words.format(x=LEFT + SPAN + 2, y=y, anchor="end", day=dates.short_day(last)),
     ]
-
-
-def _short(day: date) -> str:
-    return _in_words(day, _SHORT_MONTHS)

@@ -10,8 +10,8 @@ from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from events.rules.answers_words import day as day_in_words
-from events.rules.answers_words import moment as moment_in_words
+from events.rules.dates import moment as moment_in_words
+from events.rules.dates import weekday as day_in_words
 from events.rules.format import Format
 from events.rules.language import gettext as _
 from events.rules.language import mark

@@ -16,10 +16,10 @@ from events.earlier.dates import DateLine, Move, moved
 from events.earlier.wishes import FormatFile, Wish, event_of
 from events.made_tricks import vocabulary_with
 from events.models import Club, Division, Event
-from events.rules.answers_words import day as day_in_words
-from events.rules.answers_words import moment as moment_in_words
 from events.rules.condition import Condition
 from events.rules.condition_words import limit_sentence
+from events.rules.dates import moment as moment_in_words
+from events.rules.dates import weekday as day_in_words
 from events.rules.format import Format
 from events.rules.loading import as_data, try_format
 from events.rules.toml_faults import not_toml

@@ -23,8 +23,9 @@ from events.rules.answers_desk import clock, judging, name, notes, route
 from events.rules.answers_falls import fall_places, falls, falls_sentence
 from events.rules.answers_riding import passes
 from events.rules.answers_tricks import declared_order, limits, repeats
-from events.rules.answers_words import Point, Topic, joined, moment, quoted
+from events.rules.answers_words import Point, Topic, joined, quoted
 from events.rules.condition_words import limit_sentence
+from events.rules.dates import moment
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format, Override
 from events.rules.language import gettext as _

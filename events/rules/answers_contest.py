@@ -7,7 +7,6 @@ from events.rules.answers_words import (
     Topic,
     all_missing,
     capital,
-    day,
     in_points,
     joined,
     missing,
@@ -15,6 +14,7 @@ from events.rules.answers_words import (
     sentence,
     unique,
 )
+from events.rules.dates import weekday
 from events.rules.format import Format
 from events.rules.language import gettext as _
 from events.rules.language import mark, ngettext
@@ -297,19 +297,19 @@ def _age_on(stated: Eligibility) -> str:
         return (
             ""
             if stated.age_date is None
-            else _("Age is taken on {day}.").format(day=day(stated.age_date))
+            else _("Age is taken on {day}.").format(day=weekday(stated.age_date))
         )
     if stated.age_on is AgeOn.OWN_DATE:
         if stated.age_date is None:
             return _(
                 "Age is taken on a date of its own, which is not stated: ask the organiser."
             )
-        return _("Age is taken on {day}.").format(day=day(stated.age_date))
+        return _("Age is taken on {day}.").format(day=weekday(stated.age_date))
     text = _(_AGE_ON[stated.age_on])
     if stated.age_date is None:
         return text
     return _("{text} The date {day} is stated too, but does not decide.").format(
-        text=text, day=day(stated.age_date)
+        text=text, day=weekday(stated.age_date)
     )
 
 

@@ -11,12 +11,12 @@ from events.rules.answers_words import (
     in_minutes,
     joined,
     missing,
-    moment,
     number,
     quoted,
     sentence,
     unique,
 )
+from events.rules.dates import moment
 from events.rules.figures import AS_PUBLISHED, Units
 from events.rules.format import Format
 from events.rules.language import gettext as _

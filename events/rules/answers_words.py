@@ -1,8 +1,7 @@
-"""The grammar of the answers: numbers, lists and dates, and the points they are made of."""
+"""The grammar of the answers: numbers and lists, and the points they are made of."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
 
 from events.rules.language import gettext as _
 from events.rules.language import mark, mark_in, ngettext, pgettext
@@ -32,17 +31,6 @@ ATTRIBUTES = {
     Attribute.GRAB: mark("grab"),
     Attribute.TAKEOFF: mark("take-off"),
 }
-# Not strftime: its names follow the locale of the server.
-_DAYS = (
-    mark("Monday"), mark("Tuesday"), mark("Wednesday"), mark("Thursday"), mark("Friday"),
-    mark("Saturday"), mark("Sunday"),
-)  # fmt: skip
-_MONTHS = (
-    mark_in("month", "January"), mark_in("month", "February"), mark_in("month", "March"),
-    mark_in("month", "April"), mark_in("month", "May"), mark_in("month", "June"),
-    mark_in("month", "July"), mark_in("month", "August"), mark_in("month", "September"),
-    mark_in("month", "October"), mark_in("month", "November"), mark_in("month", "December"),
-)  # fmt: skip
 _PARTS = {
     0: (mark("the start of the pass"), mark("the start of pass {number}")),
     0.25: (mark("a quarter of the pass"), mark("a quarter of pass {number}")),
@@ -189,21 +177,6 @@ def _many(value: float) -> int:
 
 def _measure(value: float, words: str) -> str:
     return words.format(number=plain(value))
-
-
-def day(when: date) -> str:
-    """A date: "Saturday 12 June 2027"."""
-    return _("{weekday} {day} {month} {year}").format(
-        weekday=_(_DAYS[when.weekday()]),
-        day=when.day,
-        month=pgettext("month", _MONTHS[when.month - 1]),
-        year=when.year,
-    )
-
-
-def moment(when: datetime) -> str:
-    """A date and time: "Saturday 12 June 2027, 18:00"."""
-    return f"{day(when.date())}, {when:%H:%M}"
 
 
 def unique(codes: Iterable[str]) -> list[str]:

@@ -13,14 +13,13 @@ from typing import Any
 from events.rules.answers import changed_points, exception, override_place, topics
 from events.rules.answers_words import (
     Point,
-    day,
     joined,
-    moment,
     quoted,
     unique,
 )
 from events.rules.condition import Condition
 from events.rules.condition_words import describe
+from events.rules.dates import moment, weekday
 from events.rules.format import Format, Override
 from events.rules.language import gettext as _
 from events.rules.language import mark
@@ -192,7 +191,7 @@ def _value(value: Any) -> str:
     if isinstance(value, datetime):
         return moment(value)
     if isinstance(value, date):
-        return day(value)
+        return weekday(value)
     if isinstance(value, int | float):
         return plain(value)
     if isinstance(value, Condition):

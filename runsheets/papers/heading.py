@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from events.rules.dates import month
 from events.rules.language import gettext as _
-from events.rules.language import mark
 
 
 @dataclass(frozen=True)
@@ -47,20 +47,12 @@ class SheetHeading:
         return "  ·  ".join(text for text in (self.division, self.round, self.heat) if text)
 
 
-# Not strftime: its names follow the locale of the server.
-MONTHS = (
-    *(mark("January"), mark("February"), mark("March"), mark("April"), mark("May")),
-    *(mark("June"), mark("July"), mark("August"), mark("September"), mark("October")),
-    *(mark("November"), mark("December")),
-)
-
-
 def when_planned(at: datetime | None) -> str:
     """A planned start in words: "6 June, 10:00"; empty where none is planned."""
     if at is None:
         return ""
     said = _("{day} {month}, {time}")
-    return said.format(day=at.day, month=_(MONTHS[at.month - 1]), time=f"{at:%H:%M}")
+    return said.format(day=at.day, month=month(at), time=f"{at:%H:%M}")
 
 
 def when_printed(at: datetime, now: datetime | None) -> str:
@@ -68,5 +60,4 @@ def when_printed(at: datetime, now: datetime | None) -> str:
     if now is not None and now.astimezone(at.tzinfo).date() == at.date():
         return f"{at:%H:%M}"
     said = _("{day} {month} {year}, {time}")
-    month = _(MONTHS[at.month - 1])
-    return said.format(day=at.day, month=month, year=at.year, time=f"{at:%H:%M}")
+    return said.format(day=at.day, month=month(at), year=at.year, time=f"{at:%H:%M}")

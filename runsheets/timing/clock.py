@@ -2,9 +2,9 @@
 
 from datetime import datetime
 
+from events.rules.dates import month
 from events.rules.language import gettext as _
 from events.rules.language import ngettext
-from runsheets.papers.heading import MONTHS
 from runsheets.timing.day import apart
 
 
@@ -15,7 +15,7 @@ def clock(moment: datetime, beside: datetime) -> str:
     if there.date() == beside.date():
         return time
     said = _("{time} on {day} {month}")
-    return said.format(time=time, day=there.day, month=_(MONTHS[there.month - 1]))
+    return said.format(time=time, day=there.day, month=month(there))
 
 
 def duration(earlier: datetime, later: datetime) -> str:

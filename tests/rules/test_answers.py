@@ -7,8 +7,9 @@ import pytest
 from events.rules import words
 from events.rules.answers import answers, exceptions, reminders
 from events.rules.answers_falls import falls_sentence
-from events.rules.answers_words import either, joined, moment, ordinal, part
+from events.rules.answers_words import either, joined, ordinal, part
 from events.rules.condition import Condition
+from events.rules.dates import moment
 from events.rules.figures import AS_PUBLISHED
 from events.rules.format import Format, Override
 from events.rules.riding import (

@@ -10,7 +10,8 @@ from hypothesis import given
 
 from events.rules.answers import answers, exceptions
 from events.rules.answers_falls import falls_sentence
-from events.rules.answers_words import day, either, in_seconds, joined, number, ordinal, part
+from events.rules.answers_words import either, in_seconds, joined, number, ordinal, part
+from events.rules.dates import day, short_day, weekday
 from events.rules.differences import differences
 from events.rules.figures import Units
 from events.rules.format import Format
@@ -189,4 +190,6 @@ def test_numbers_lists_and_days() -> None:
     assert either(["wie viele,", "wie lange,"]) == "wie viele oder wie lange,"
     assert [part(0.5), part(0.8, 2)] == ["50 % des Durchgangs", "80 % von Durchgang 2"]
     assert [in_seconds(1), in_seconds(2.5)] == ["1 Sekunde", "2,5 Sekunden"]
-    assert day(date(2027, 6, 12)) == "Samstag, 12. Juni 2027"
+    assert weekday(date(2027, 6, 12)) == "Samstag, 12. Juni 2027"
+    assert day(date(2027, 3, 6)) == "6. März 2027"
+    assert short_day(date(2027, 3, 6)) == "6. März 2027"

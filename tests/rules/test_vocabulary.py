@@ -118,8 +118,7 @@ def test_trade_facts(fact: tuple[str, Edge, int, Direction, bool, bool, bool]) -
 
 
 def test_no_two_tricks_share_every_attribute() -> None:
-    """Two names for one thing would be a repeat that no rule sees as such, or the reverse.
-    """
+    """Two names for one thing would be a repeat that no rule sees as such, or the reverse."""
     ridden: dict[tuple[object, ...], str] = {}
     for each in KNOWN.tricks:
         what = (each.family, each.form, each.approach, each.takeoff, each.stance, each.invert,

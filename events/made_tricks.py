@@ -2,31 +2,26 @@
 
 from collections.abc import Iterable
 from functools import lru_cache
-from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.utils.translation import gettext_lazy, pgettext_lazy
+from django.utils.translation import gettext_lazy
 
 from events.rules.trick import Direction, Edge, Family, Takeoff, Trick
 from events.rules.vocabulary import Vocabulary, VocabularyError, standard_vocabulary
-
-
-def in_words(values: Iterable[str]) -> list[tuple[str, Any]]:
-    """Choices: each value as it is stored, and its word in the language of the page."""
-    return [(value, pgettext_lazy("value", value)) for value in values]
+from events.value_words import choices_in_words
 
 
 class MadeTrick(models.Model):
     """A trick with the attributes that rules and plans ask about."""
 
     name = models.CharField(max_length=60)
-    family = models.CharField(max_length=20, choices=in_words(Family))
-    approach = models.CharField(max_length=10, choices=in_words(Edge))
+    family = models.CharField(max_length=20, choices=choices_in_words(Family))
+    approach = models.CharField(max_length=10, choices=choices_in_words(Edge))
     takeoff = models.CharField(
         "take-off",
         max_length=20,
-        choices=in_words(Takeoff),
+        choices=choices_in_words(Takeoff),
         default=Takeoff.WAKE_TO_WAKE,
     )
     invert = models.BooleanField(default=False)
@@ -34,7 +29,7 @@ class MadeTrick(models.Model):
         default=0, help_text=gettext_lazy("The landed turn in degrees, in steps of 180.")
     )
     direction = models.CharField(
-        max_length=10, choices=in_words(Direction), default=Direction.NONE
+        max_length=10, choices=choices_in_words(Direction), default=Direction.NONE
     )
     handle_pass = models.BooleanField(default=False)
     blind = models.BooleanField(gettext_lazy("blind landing"), default=False)

@@ -5,7 +5,8 @@ from contextvars import ContextVar
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponseBase
+from django.http import HttpRequest, HttpResponseBase, HttpResponseRedirect
+from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
 
 Work = Callable[[], Any]
@@ -43,6 +44,13 @@ def back_here(request: HttpRequest) -> str:
         return request.get_full_path()
     came_from = request.META.get("HTTP_REFERER", "")
     return came_from if is_ours(request, came_from) else "/"
+
+
+def go_back(request: HttpRequest) -> HttpResponseRedirect:
+    """On to the page that a form names as `next`; to the first page where it names another
+    site's."""
+    asked = request.POST.get("next", "")
+    return redirect(asked if is_ours(request, asked) else "home")
 
 
 def after_answer(work: Work) -> None:

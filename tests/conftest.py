@@ -2,7 +2,6 @@
 
 import os
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from django.conf import settings
@@ -47,11 +46,3 @@ def _language_of_the_site() -> Iterator[None]:
     """A request in German leaves its language to whatever comes next in the same thread."""
     yield
     translation.deactivate()
-
-
-@pytest.fixture(scope="session")
-def german_catalogue(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The German words as the folders have them now, compiled; the folder of languages."""
-    state = tmp_path_factory.mktemp("german")
-    compile_into(settings.BASE_DIR, state, "de")
-    return state / "locale"

@@ -13,11 +13,11 @@ from typing import Any
 import tomli_w
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import pgettext
 
 from events.rules.schema import Kind, Spec, spec_of
 from events.rules.toml_faults import not_toml
 from events.rules.units import DIMENSIONS
+from events.value_words import choices_in_words
 
 MORE = "when-more"
 MORE_KEYS = ("any_of", "unless")
@@ -80,7 +80,7 @@ class SeveralField(forms.Field):
 
     def __init__(self, spec: Spec) -> None:
         self.spec = spec
-        widget = forms.CheckboxSelectMultiple(choices=_in_words(spec))
+        widget = forms.CheckboxSelectMultiple(choices=choices_in_words(spec.choices))
         super().__init__(required=False, label=spec.label, help_text=spec.help, widget=widget)
 
     def to_python(self, value: Any) -> Any:
@@ -176,18 +176,15 @@ def _help(spec: Spec) -> str:
             return spec.help
 
 
-def _in_words(spec: Spec) -> list[tuple[str, str]]:
-    """The choices as stored, each with its word in the language of the page."""
-    return [(each, pgettext("value", each)) for each in spec.choices]
-
-
 def _widget(spec: Spec) -> forms.Widget:
     match spec.kind:
         case Kind.YES_NO:
             answers = [("", _("not stated")), ("yes", _("yes")), ("no", _("no"))]
             return forms.Select(choices=answers)
         case Kind.CHOICE:
-            return forms.Select(choices=[("", _("not stated")), *_in_words(spec)])
+            return forms.Select(
+                choices=[("", _("not stated")), *choices_in_words(spec.choices)]
+            )
         case Kind.TEXTS:
             return forms.Textarea(attrs={"rows": 2})
         case Kind.MOMENT | Kind.DAY:

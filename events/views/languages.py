@@ -2,21 +2,19 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
 from django.utils import translation
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from events.language_models import LanguageChoice
 from events.languages import NAMES, keep
-from events.site import is_ours
+from events.site import go_back
 
 
 @require_POST
 def choose(request: HttpRequest) -> HttpResponse:
     """Keep a choice in the cookie and with the account, and go back to the page."""
-    target = request.POST.get("next", "")
-    response = redirect(target if is_ours(request, target) else "home")
+    response = go_back(request)
     language = request.POST.get("language", "")
     if language not in NAMES:
         messages.error(request, _("Choose a language from the list. Nothing is changed."))

@@ -10,10 +10,11 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from events.forms.made_tricks import ClubTrickForm
-from events.made_tricks import in_words, vocabulary_with
+from events.made_tricks import vocabulary_with
 from events.models import Club, ClubTrick
 from events.rules.trick import Direction, Edge, Family, Trick
 from events.services import add_club_trick, remove_club_trick
+from events.value_words import choices_in_words
 from events.views.lookup import organised_club
 
 ANY = ("", gettext_lazy("any"))
@@ -29,10 +30,10 @@ class TrickFilter(forms.Form):
         help_text=gettext_lazy("A part of it is enough."),
     )
     family = forms.ChoiceField(
-        label=gettext_lazy("Family"), required=False, choices=[ANY, *in_words(Family)]
+        label=gettext_lazy("Family"), required=False, choices=[ANY, *choices_in_words(Family)]
     )
     approach = forms.ChoiceField(
-        label=gettext_lazy("Approach"), required=False, choices=[ANY, *in_words(Edge)]
+        label=gettext_lazy("Approach"), required=False, choices=[ANY, *choices_in_words(Edge)]
     )
     invert = forms.ChoiceField(
         label=gettext_lazy("Invert"),
@@ -49,7 +50,7 @@ class TrickFilter(forms.Form):
     direction = forms.ChoiceField(
         label=gettext_lazy("Direction"),
         required=False,
-        choices=[ANY, *in_words(Direction)],
+        choices=[ANY, *choices_in_words(Direction)],
     )
     mark_required = True
 

@@ -10,7 +10,7 @@ from django.utils.formats import number_format
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext, pgettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from events.models import Division, Event
 from events.rules import subject
@@ -18,6 +18,7 @@ from events.rules.notation import write_run, write_trick
 from events.rules.run import PlannedTrick, Run
 from events.rules.trick import Trick
 from events.rules.vocabulary import Vocabulary
+from events.value_words import value_word
 from riders.models import LandingDay
 from riders.planning.survival import Survival, reading
 from riders.planning.survival import in_hundred as sentence
@@ -154,5 +155,5 @@ def trick_options(vocabulary: Vocabulary) -> SafeString:
 def _group(family: str, tricks: Iterator[Trick]) -> Any:
     options = format_html_join("", "<option>{}</option>", ((trick.name,) for trick in tricks))
     return format_html(
-        '<optgroup label="{}">{}</optgroup>', pgettext("value", family).capitalize(), options
+        '<optgroup label="{}">{}</optgroup>', value_word(family).capitalize(), options
     )

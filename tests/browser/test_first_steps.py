@@ -5,7 +5,6 @@
 
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pytest
 import time_machine
@@ -26,9 +25,8 @@ Open = Callable[[dict[str, int]], Page]
 
 
 @pytest.fixture(params=languages())
-def language(request, settings, german_catalogue: Path) -> str:
+def language(request) -> str:
     """Each language of the tutorials, with the words of today's catalogues."""
-    settings.LOCALE_PATHS = [german_catalogue]
     code: str = request.param
     return code
 

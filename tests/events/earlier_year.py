@@ -8,7 +8,9 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from events.models import Club, Event
+from events.models import Act, Club, Division, Event, Letter
+from riders.models import Entry, Rider
+from tests.events.markup import text_of
 from tests.factories import (
     DivisionFactory,
     EditionFactory,
@@ -20,6 +22,7 @@ from tests.factories import (
 YEAR = timezone.localdate().year
 BEFORE = date(YEAR - 1, 7, 4)
 AFTER = BEFORE + timedelta(days=52 * 14)  # two years on, the same day of the week
+NAME = f"Reed Cup {AFTER.year}"
 RULES: dict[str, Any] = {
     "passes": {"count": 2, "length_m": 400},
     "division": {"age_on": "own date", "age_date": f"{YEAR - 1}-06-30"},
@@ -51,6 +54,13 @@ def organiser_of(event: Event) -> User:
     return found
 
 
+def organised(client: Client) -> Event:
+    """The contest of last year, with its organiser signed in."""
+    event = last_year()
+    client.force_login(organiser_of(event))
+    return event
+
+
 def choose(client: Client, event: Event, *, first_day: date = AFTER, name: str = "") -> Any:
     """Ask for the preview of an event that is started from an earlier one."""
     data = {"event-earlier": event.pk, "event-first_day": first_day.isoformat(),
@@ -62,3 +72,15 @@ def confirm(client: Client, club: Club, sealed: str) -> Any:
     """Press the button of the preview."""
     address = reverse("event-from-earlier-confirm", args=[club.slug])
     return client.post(address, {"wish": sealed})
+
+
+def counts() -> list[int]:
+    """How many there are of everything that starting anew could make."""
+    return [model.objects.count() for model in (Event, Division, Act, Letter, Entry, Rider)]
+
+
+def shown(client: Client, event: Event, **more: Any) -> tuple[Any, str]:
+    """The preview, and what it says."""
+    answer = choose(client, event, **more)
+    assert answer.status_code == 200
+    return answer, text_of(answer.content.decode())

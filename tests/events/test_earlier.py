@@ -10,16 +10,20 @@ from django.urls import reverse
 from django.utils import timezone
 
 from events.models import Act, Club, ClubTrick, Division, Event, Letter, Official
-from riders.models import Entry, Rider
+from riders.models import Entry
 from tests.events.earlier_year import (
     AFTER,
     BEFORE,
+    NAME,
     RULES,
     YEAR,
     choose,
     confirm,
+    counts,
     last_year,
+    organised,
     organiser_of,
+    shown,
 )
 from tests.events.markup import assert_labelled, page, text_of
 from tests.factories import (
@@ -29,24 +33,11 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-NAME = f"Reed Cup {AFTER.year}"
 
 
 @pytest.fixture
 def event(client):
-    found = last_year()
-    client.force_login(organiser_of(found))
-    return found
-
-
-def counts():
-    return [model.objects.count() for model in (Event, Division, Act, Letter, Entry, Rider)]
-
-
-def shown(client, event, **more):
-    answer = choose(client, event, **more)
-    assert answer.status_code == 200
-    return answer, text_of(answer.content.decode())
+    return organised(client)
 
 
 def test_the_preview_says_everything_and_writes_nothing(client, event):

@@ -9,7 +9,7 @@ from django.urls import reverse
 from events.models import Division, Event
 from riders.entry_files import write_entries
 from riders.models import Entry, Rider
-from tests.events.earlier_year import AFTER, BEFORE, confirm, last_year, organiser_of
+from tests.events.earlier_year import AFTER, BEFORE, confirm, organised
 from tests.events.markup import assert_labelled, text_of
 
 pytestmark = pytest.mark.django_db
@@ -19,9 +19,7 @@ HEAD = b"Given name,Family name,E-mail,Division,Birth date,State\r\n"
 
 @pytest.fixture
 def event(client):
-    found = last_year()
-    client.force_login(organiser_of(found))
-    return found
+    return organised(client)
 
 
 def kept(name, content=GOOD):

@@ -6,40 +6,20 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from events.models import Act, Division, Event, Letter
-from riders.models import Entry, Rider
-from tests.events.earlier_year import (
-    AFTER,
-    choose,
-    confirm,
-    last_year,
-    organiser_of,
-)
-from tests.events.markup import text_of
+from events.models import Letter
+from riders.models import Entry
+from tests.events.earlier_year import AFTER, confirm, organised, shown
 from tests.factories import (
     EntryFactory,
     RiderFactory,
 )
 
 pytestmark = pytest.mark.django_db
-NAME = f"Reed Cup {AFTER.year}"
 
 
 @pytest.fixture
 def event(client):
-    found = last_year()
-    client.force_login(organiser_of(found))
-    return found
-
-
-def counts():
-    return [model.objects.count() for model in (Event, Division, Act, Letter, Entry, Rider)]
-
-
-def shown(client, event, **more):
-    answer = choose(client, event, **more)
-    assert answer.status_code == 200
-    return answer, text_of(answer.content.decode())
+    return organised(client)
 
 
 class TestRidersToInvite:

@@ -185,9 +185,8 @@ def test_the_pages_ask_few_queries(client, django_user_model, db, signed_in):
 
 
 @pytest.mark.parametrize(("code", "who"), TOLD)
-def test_the_page_tells_every_step(client, db, settings, german_catalogue, code, who):
+def test_the_page_tells_every_step(client, db, settings, code, who):
     """In order, numbered, with every picture's size and words for those who cannot see it."""
-    settings.LOCALE_PATHS = [german_catalogue]
     told = tutorial(who, code)
     page = client.get(reverse("first-steps-of", args=[who]), headers={"accept-language": code})
     page = page.text

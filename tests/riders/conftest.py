@@ -1,7 +1,6 @@
 """A rider entered in a division with published rules, signed in."""
 
 from dataclasses import dataclass
-from pathlib import Path
 
 import pytest
 from django.conf import settings as site
@@ -106,9 +105,8 @@ def planned(desk):
 
 
 @pytest.fixture
-def german(settings, client, german_catalogue: Path):
+def german(client):
     """The visitor chose German, and today's catalogues are in use."""
-    settings.LOCALE_PATHS = [german_catalogue]
     client.cookies[site.LANGUAGE_COOKIE_NAME] = "de"
 
 

@@ -13,8 +13,7 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def division(settings, german_catalogue):
-    settings.LOCALE_PATHS = [german_catalogue]
+def division():
     return DivisionFactory(event__name="Reedwater Cup")
 
 

@@ -38,10 +38,9 @@ def test_how_an_order_was_found(stored: str, said: str) -> None:
 
 @pytest.mark.django_db
 def test_an_order_is_kept_in_one_language_and_said_in_that_of_the_page(
-    settings, german_catalogue
+    settings
 ) -> None:
     """Whoever moves riders by a German page stores no German words."""
-    settings.LOCALE_PATHS = [german_catalogue]
     division, by = DivisionFactory(), UserFactory()
     for name in "AB":
         late_entry(division, name)

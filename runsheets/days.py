@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from events.models import Event
+from events.rules import dates
 from events.services import record
 from runsheets.models import DayPlan, Heat
 from runsheets.schedule import (
@@ -54,6 +55,14 @@ class Shift(StrEnum):
     ON = "on"
 
 
+MOVED = {
+    Shift.EARLIER: gettext_lazy("Moved {heat}: earlier."),
+    Shift.LATER: gettext_lazy("Moved {heat}: later."),
+    Shift.OFF: gettext_lazy("Moved {heat}: off its day."),
+    Shift.ON: gettext_lazy("Moved {heat}: to {day}."),
+}
+
+
 def plan_version(schedule: Schedule) -> str:
     """A short text that changes whenever a heat is moved or begins."""
     held = [(e.heat.pk, e.heat.day, e.heat.place, e.heat.begun_at) for e in schedule.heats]
@@ -66,7 +75,8 @@ def save_day(*, plan: DayPlan, by: Any) -> DayPlan:
     is_new = plan.pk is None
     plan.full_clean()
     plan.save()
-    _record(plan.event, by, f"{'Planned' if is_new else 'Changed the plan of'} {plan.day}.")
+    said = _("Planned {day}.") if is_new else _("Changed the plan of {day}.")
+    _record(plan.event, by, said.format(day=dates.day(plan.day)))
     return plan
 
 
@@ -76,9 +86,9 @@ def remove_day(*, plan: DayPlan, by: Any) -> None:
     if _heats(plan.event).filter(day=plan.day).exclude(begun_at=None).exists():
         raise PlanRefused(_("Riding has begun on this day, so its plan stays."))
     _heats(plan.event).filter(day=plan.day).update(day=None, place=None)
-    said, event = _("Took away the plan of {day}.").format(day=plan.day), plan.event
+    said, event = _("Took away the plan of {day}."), plan.event
     plan.delete()
-    _record(event, by, said)
+    _record(event, by, said.format(day=dates.day(plan.day)))
 
 
 @transaction.atomic
@@ -91,7 +101,7 @@ def publish_day(*, plan: DayPlan, public: bool, by: Any) -> DayPlan:
         by,
         (
             _("Published the times of {day}.") if public else _("Took back the times of {day}.")
-        ).format(day=plan.day),
+        ).format(day=dates.day(plan.day)),
     )
     return plan
 
@@ -119,12 +129,8 @@ def shift_heat(
         _touch(event, moved.heat.day)
     else:
         _swap(schedule, moved, -1 if shift is Shift.EARLIER else 1)
-    said = (
-        _("Moved {name}: {shift} on {day}.")
-        if shift is Shift.ON
-        else _("Moved {name}: {shift}.")
-    )
-    _record(event, by, said.format(name=moved.name, shift=shift, day=day))
+    where = dates.day(day) if day is not None else ""
+    _record(event, by, str(MOVED[shift]).format(heat=moved.name, day=where))
 
 
 @transaction.atomic
@@ -191,7 +197,9 @@ def give_rest(*, plan: DayPlan, version: str, by: Any) -> int:
     _record(
         plan.event,
         by,
-        _("Parted the heats of riders who ride twice on {day}.").format(day=plan.day),
+        _("Parted the heats of riders who ride twice on {day}.").format(
+            day=dates.day(plan.day)
+        ),
     )
     return len(left)
 

@@ -8,6 +8,7 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Layout
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -56,7 +57,11 @@ class OrderForm(forms.Form):
             "same order, so announce it before you draw. Any words or numbers will "
             "do."
         ),
-        error_messages={"max_length": f"A draw word has at most {SEED_LONGEST} characters."},
+        error_messages={
+            "max_length": format_lazy(
+                gettext_lazy("A draw word has at most {most} characters."), most=SEED_LONGEST
+            )
+        },
     )
     spread = forms.TypedChoiceField(
         label=gettext_lazy("Heats"),

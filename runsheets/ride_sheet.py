@@ -1,17 +1,25 @@
 """One ride as a sheet of fields: every trick, mark and state with the version it stands in."""
 
 import json
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from dataclasses import field as stored
 from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Self
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from runsheets.models import Mark, RiddenTrick, Ride
 
-RIDE_FIELDS = ("state", "reason", "points_off", "points_reason")
+# The fields of the run itself, in words for the audit trail and for a clash.
+RIDE_FIELDS = {
+    "state": gettext_lazy("state"),
+    "reason": gettext_lazy("reason"),
+    "points_off": gettext_lazy("points off"),
+    "points_reason": gettext_lazy("reason of the points off"),
+}
 
 
 class Kind(StrEnum):
@@ -36,7 +44,7 @@ class Cell:
     version: int = 0
     by: str = ""
     at: datetime | None = None
-    parts: list[Any] = field(default_factory=list)
+    parts: list[Any] = stored(default_factory=list)
 
     @classmethod
     def empty(cls, key: str) -> Self:
@@ -58,7 +66,24 @@ class Cell:
             return _("judge {number} {criterion}").format(
                 number=self.parts[3], criterion=self.criterion or _("mark")
             )
+        return str(RIDE_FIELDS[self.field])
+
+    @property
+    def field(self) -> str:
+        """Which field of the run itself, as it is stored."""
         return str(self.parts[1])
+
+    def said(self, value: str) -> str:
+        """A value of this field in words, for the audit trail."""
+        if not value:
+            return _("emptied")
+        if self.kind is Kind.TRICK:
+            outcome, actual, planned = value.split("|")
+            found = str(RiddenTrick.Outcome(outcome).label).lower() if outcome else ""
+            return " ".join(filter(None, (found, actual, planned)))
+        if self.kind is Kind.RIDE and self.field == "state":
+            return str(Ride.State(value).label).lower()
+        return value
 
     @property
     def pass_no(self) -> int:

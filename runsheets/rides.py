@@ -172,7 +172,7 @@ def save_ride(
             clashes.append(Clash(cell, sent.value))
             continue
         _write(ride, cell, sent.value, by)
-        done.append(f"{cell.name} {sent.value or 'emptied'}".replace("|", " "))
+        done.append(f"{cell.name} {cell.said(sent.value)}")
     if done:
         ride.version += 1
         ride.changed_at, ride.changed_by = timezone.now(), by
@@ -229,16 +229,16 @@ def _write(ride: Ride, cell: Cell, value: str, by: Any) -> None:
         _write_trick(ride, cell, value, by)
     elif cell.kind is Kind.MARK:
         _write_mark(ride, cell, value, by)
-    elif cell.name == "state":
+    elif cell.field == "state":
         ride.state = Ride.State(value)
         if ride.state == Ride.State.UNDER_WAY:
             ride.begun_at = ride.begun_at or timezone.now()
         elif ride.state == Ride.State.DONE:
             ride.ended_at = ride.ended_at or timezone.now()
-    elif cell.name == "points_off":
+    elif cell.field == "points_off":
         ride.points_off = Decimal(value or 0)
     else:
-        setattr(ride, cell.name, value[:200])
+        setattr(ride, cell.field, value[:200])
 
 
 def _write_trick(ride: Ride, cell: Cell, value: str, by: Any) -> None:

@@ -162,6 +162,8 @@ def test_a_heat_goes_off_the_day_and_on_another(event, by) -> None:
     shift(event, heat_of(event, "Open", 1), Shift.OFF, by)
     assert [each.name for each in schedule_of(event).unplanned] == [ALL[0]]
     shift(event, heat_of(event, "Open", 1), Shift.ON, by, second)
+    moved = Act.objects.order_by("-pk").first().what
+    assert moved == f"Moved Open, Final, Heat 1: to {second.day} {second:%B %Y}."
 
     assert named(schedule_of(event)) == [ALL[1:], ALL[:1]]
 
@@ -267,7 +269,7 @@ def test_acts_are_recorded_and_calendars_hear_of_moves(event, by) -> None:
     assert plan.published_at is None
     said = list(Act.objects.order_by("-pk").values_list("what", flat=True)[:2])
     assert said == [
-        "Took back the times of 2027-07-03.",
+        "Took back the times of 3 July 2027.",
         "Moved Open, Final, Heat 2: earlier.",
     ]
 

@@ -11,6 +11,7 @@ from datetime import date, datetime
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
+from events.lake_days import latest_day
 from events.models import Division, Event
 from events.rules.language import mark
 from events.rules.staging import Eligibility
@@ -35,6 +36,7 @@ EARLY = mark("Entries open on {when}. Come back then.")
 FULL = mark(
     "Every place of {division} is taken and there is no waiting list. Ask the organiser."
 )
+OLDEST = 120  # years
 GUARDIAN = {
     "guardian": mark(
         "The rider is under {age} on the first day: write the guardian's full name."
@@ -81,6 +83,13 @@ def entries_window(division: Division) -> Entries:
 def is_minor(born_on: date, event: Event) -> bool:
     """Whether somebody is under the event's age on its first day."""
     return age_on(born_on, event.first_day) < event.adult_age
+
+
+def check_birth(born_on: date) -> None:
+    """Raise ValidationError where nobody alive can be born on that day."""
+    today = latest_day()
+    if born_on >= today or today.year - born_on.year > OLDEST:
+        raise ValidationError(_("This cannot be the date of birth: look at the year."))
 
 
 def may_ride(

@@ -5,7 +5,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -13,11 +12,16 @@ from events.forms.contests import DayInput
 from events.forms.layout import helper
 from events.models import Division
 from riders.eligibility import asks_sex
-from riders.entry_conditions import GUARDIAN, Details, eligibility_of, is_minor
+from riders.entry_conditions import (
+    GUARDIAN,
+    Details,
+    check_birth,
+    eligibility_of,
+    is_minor,
+)
 from riders.models import Entry, Rider
 
 KEPT = ("guardian", "guardian_phone", "emergency_name", "emergency_phone")
-OLDEST = 120  # years
 
 
 def _words(label: str, most: int, hint: str = "", **more: Any) -> forms.CharField:
@@ -110,9 +114,7 @@ class EnterForm(forms.Form):
     def clean_born_on(self) -> date:
         """A day in a living person's past."""
         born_on: date = self.cleaned_data["born_on"]
-        today = timezone.localdate()
-        if born_on >= today or today.year - born_on.year > OLDEST:
-            raise ValidationError(_("This cannot be the date of birth: look at the year."))
+        check_birth(born_on)
         return born_on
 
     def clean(self) -> dict[str, Any]:

@@ -7,12 +7,13 @@ from typing import Any
 from django import forms
 from django.core import signing
 from django.core.exceptions import ValidationError
-from django.utils import timezone, translation
+from django.utils import translation
 from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
 from events.models import Division, Event
+from riders.entry_conditions import check_birth
 from riders.entry_files import EntryTable
 from riders.models import Entry, Rider
 
@@ -106,9 +107,8 @@ class EntryRowForm(forms.Form):
     def clean_born_on(self) -> date | None:
         """A day in a living person's past."""
         born_on: date | None = self.cleaned_data["born_on"]
-        today = timezone.localdate()
-        if born_on and (born_on >= today or today.year - born_on.year > 120):
-            raise ValidationError(_("This cannot be the date of birth: look at the year."))
+        if born_on:
+            check_birth(born_on)
         return born_on
 
     def clean_division(self) -> Division:

@@ -21,8 +21,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
 from events.access import Role
+from events.lake_days import season, today_at
 from events.languages import on_paper
-from events.models import Act, Club, Invitation, LanguageChoice, Letter, UnitsChoice
+from events.models import Act, Club, Event, Invitation, LanguageChoice, Letter, UnitsChoice
 from events.services import GAVE, TOOK, record
 from events.sign_in import sign_out_everywhere
 from riders.models import Bib, Entry, PlannedRun, PlanShare, PlanVariant, Rider
@@ -95,10 +96,12 @@ def _erase_rider(rider: Rider) -> None:
         model.objects.filter(own).delete()
     for things in (rider.own_tricks, rider.records, rider.landing_days, rider.kept_plans):
         things.all().delete()
-    today = timezone.localdate()
-    Bib.objects.filter(rider=rider, event__first_day__gt=today).delete()
+    bibs = Bib.objects.filter(rider=rider).select_related("event")
+    unused = [bib.pk for bib in bibs if today_at(bib.event) < bib.event.first_day]
+    Bib.objects.filter(pk__in=unused).delete()
     rider.entries.update(**NO_CONTACT)
-    coming = rider.entries.filter(division__event__last_day__gte=today)
+    events = Event.objects.filter(divisions__entries__rider=rider).distinct()
+    coming = rider.entries.filter(division__event__in=season(events).coming)
     coming.exclude(state=Entry.State.WITHDRAWN).update(
         state=Entry.State.WITHDRAWN, withdrawn_at=timezone.now()
     )

@@ -7,12 +7,12 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Submit
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils import timezone
 from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from events.forms.meanwhile import MeanwhileForm
+from events.lake_days import latest_day
 from riders.forms import WHOLE_NUMBER
 from riders.log_models import NOTE_LONGEST, TRICK_LONGEST, LandingDay
 from riders.log_words import TrickReader, UnknownTrick
@@ -127,7 +127,7 @@ class LineForm(MeanwhileForm, TrickForm):
     def clean_day(self) -> date:
         """No day that is still to come, and none before wakeboards."""
         day: date = self.cleaned_data["day"]
-        if day > timezone.localdate():
+        if day > latest_day():
             raise ValidationError(
                 _("This day has not come yet: write today or an earlier day.")
             )

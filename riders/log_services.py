@@ -9,13 +9,13 @@ from zlib import crc32
 
 from django.db import transaction
 from django.db.models import Count, F, Max, QuerySet, Sum
-from django.utils import timezone
 from django.utils.text import slugify
 
 from events.made_tricks import vocabulary_with
 from events.models import ClubTrick
 from events.rules.vocabulary import Vocabulary
 from riders.forms import RowForm
+from riders.log_day import today_of
 from riders.log_models import LandingDay, LastTap
 from riders.log_words import TrickReader
 from riders.models import Entry, PlannedRun, Rider
@@ -143,7 +143,7 @@ def tap_rows(
 ) -> list[TapRow]:
     """The tricks to tap: those added just now, then of the plans, then of the log."""
     everything = {each.trick: each for each in totals(lines=lines_of(rider=rider))}
-    today = timezone.localdate()
+    today = today_of(rider)
     now = totals(lines=lines_of(rider=rider, setting=setting, first=today, last=today))
     counts = {each.trick: each for each in now}
     planned = planned_tricks(rider=rider, vocabulary=vocabulary)
@@ -153,7 +153,7 @@ def tap_rows(
 
 def tap_row(*, rider: Rider, setting: str, trick: str) -> TapRow:
     """One row of the page for tapping."""
-    today = timezone.localdate()
+    today = today_of(rider)
     lines = lines_of(rider=rider).filter(trick=trick)
     now = lines.filter(setting=setting, day=today)
     return _tap_row(trick, *(next(iter(totals(lines=each)), None) for each in (now, lines)))
@@ -173,7 +173,7 @@ def _locked(rider: Rider) -> None:
 def tap(*, rider: Rider, trick: str, setting: str, landed: bool) -> LandingDay:
     """Count one try of today, landed or not; the trick's newest line of today takes it."""
     _locked(rider)
-    today = timezone.localdate()
+    today = today_of(rider)
     line = rider.landing_days.filter(trick=trick, day=today, setting=setting).first()
     if line is None:
         line = LandingDay.objects.create(

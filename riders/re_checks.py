@@ -16,6 +16,7 @@ from django.urls import reverse
 from django.utils import timezone, translation
 from django.utils.translation import gettext_lazy
 
+from events.lake_days import is_over
 from events.languages import languages_of
 from events.models import Division, Edition, Letter
 from events.post import draft, links_for, send_all
@@ -128,7 +129,7 @@ def tell_riders(edition: Edition) -> list[Letter]:
     """
     division = edition.division
     event = division.event
-    if event.last_day < timezone.localdate(timezone=event.zone):
+    if is_over(event):
         return []
     checked = re_check(division, for_letters=True)
     by_entry = [

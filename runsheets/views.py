@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
+from events.lake_days import season
 from events.models import Event
 from runsheets.bibs import BibTaken, fill_bibs, riders_of, save_bibs
 from runsheets.forms import BibsForm
@@ -22,11 +23,8 @@ from runsheets.lookup import event_for_table
 def home(request: HttpRequest) -> HttpResponse:
     """The events whose table the user sits at, the coming ones first."""
     events = Event.objects.tabled_by(request.user).select_related("club", "venue")
-    events = list(events.annotate(riders=Count("divisions__entries__rider", distinct=True)))
-    today = timezone.localdate()
-    coming = [event for event in events if event.last_day >= today]
-    past = [event for event in reversed(events) if event.last_day < today]
-    return render(request, "runsheets/home.html", {"coming": coming, "past": past})
+    events = season(events.annotate(riders=Count("divisions__entries__rider", distinct=True)))
+    return render(request, "runsheets/home.html", events._asdict())
 
 
 @login_required

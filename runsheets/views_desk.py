@@ -7,12 +7,12 @@ from django.db.models import Count, OuterRef, Q, Subquery
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from events.access import Role, has_role, require_dock, require_table
+from events.lake_days import season, today_at
 from events.models import Event
 from riders.entering import withdraw
 from riders.entry_conditions import is_minor
@@ -22,6 +22,7 @@ from runsheets.desk_services import check_in, set_fee
 from runsheets.lookup import event_for_table
 
 ENTRIES_A_PAGE = 60
+PAST_SHOWN = 5
 FILTERS = ("division", "state", "fee", "find")
 
 
@@ -132,11 +133,9 @@ def _entry(pk: int) -> Entry:
 def dock_home(request: HttpRequest) -> HttpResponse:
     """The events at whose dock the user checks riders in, the coming ones first."""
     held = Event.objects.held_by(request.user, Role.ORGANISER, Role.TABLE, Role.DOCK)
-    events = held.select_related("club", "venue")
-    today = timezone.localdate()
-    coming = events.filter(last_day__gte=today).order_by("first_day")
-    past = events.filter(last_day__lt=today).order_by("-first_day")[:5]
-    return render(request, "runsheets/dock_home.html", {"coming": coming, "past": past})
+    events = season(held.select_related("club", "venue"))
+    context = {"coming": events.coming, "past": events.past[:PAST_SHOWN]}
+    return render(request, "runsheets/dock_home.html", context)
 
 
 @login_required
@@ -164,7 +163,7 @@ def check_in_page(request: HttpRequest, event: str) -> HttpResponse:
 def _line(entry: Entry, bib: int | None, event: Event) -> dict[str, object]:
     born = entry.rider.born_on
     came = entry.checked_in_at
-    today = timezone.localdate(timezone=event.zone)
+    today = today_at(event)
     return {
         "entry": entry,
         "is_earlier": came is not None and came.astimezone(event.zone).date() != today,

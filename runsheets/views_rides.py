@@ -8,13 +8,13 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from events.access import require_table
 from events.faults import Fault
+from events.lake_days import today_at
 from events.models import Event
 from events.rules.answers import reminders
 from events.rules.format import Format
@@ -154,7 +154,7 @@ def _moment(
         raise RideRefused(NOT_A_TIME) from None
     if held and f"{held.astimezone(event.zone):%H:%M}" == f"{clock:%H:%M}":
         return held  # not touched: its seconds stay
-    day: date = heat.day or timezone.now().astimezone(event.zone).date()
+    day: date = heat.day or today_at(event)
     if heat.begun_at:
         day = heat.begun_at.astimezone(event.zone).date()
     return datetime.combine(day, clock, tzinfo=event.zone)

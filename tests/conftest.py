@@ -1,9 +1,12 @@
-"""What all tests share: where Hypothesis keeps its examples, and quick password hashes."""
+"""What all tests share: the moment they run at, where Hypothesis keeps its examples, and quick
+password hashes."""
 
 import os
 from collections.abc import Iterator
+from datetime import datetime
 
 import pytest
+import time_machine
 from django.conf import settings
 from django.db import connections
 from django.utils import translation
@@ -11,6 +14,16 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis.configuration import set_hypothesis_home_dir
 
 from events.project.catalogues.files import compile_into, languages
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Let everything be tested at an awkward moment, such as the last hour of a year."""
+    parser.addoption(
+        "--at",
+        type=datetime.fromisoformat,
+        metavar="MOMENT",
+        help="run as if it were then, such as 2026-12-31T23:30+00:00; browsers keep the real time",
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -23,6 +36,9 @@ def pytest_configure(config: pytest.Config) -> None:
     hypothesis_settings.load_profile("ci" if os.environ.get("CI") else "local")
     # A hash that is slow on purpose would be most of the time the tests take.
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    if moment := config.getoption("--at"):
+        # Before any test is imported: some take the day when they are.
+        time_machine.travel(moment, tick=True).start()
 
 
 @pytest.fixture(scope="session")

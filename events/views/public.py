@@ -3,9 +3,9 @@
 from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.utils import timezone
 
 from events.access import Role, has_role
+from events.lake_days import season
 from events.models import Edition, Event
 from events.rules.loading import as_toml
 from events.units import units_of
@@ -15,11 +15,8 @@ from events.views.reading import reading
 
 def home(request: HttpRequest) -> HttpResponse:
     """What the site is for, and every public event."""
-    today = timezone.localdate()
-    events = list(Event.objects.public().select_related("club", "venue"))
-    upcoming = [event for event in events if event.last_day >= today]
-    past = [event for event in reversed(events) if event.last_day < today]
-    return render(request, "events/home.html", {"upcoming": upcoming, "past": past})
+    events = season(Event.objects.public().select_related("club", "venue"))
+    return render(request, "events/home.html", events._asdict())
 
 
 def event(request: HttpRequest, event: str) -> HttpResponse:

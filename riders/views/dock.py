@@ -2,9 +2,9 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from events.lake_days import is_over
 from riders.models import Entry, Rider
 from riders.selectors import entries_of
 from riders.views.riding import rider_required
@@ -14,11 +14,10 @@ from riders.views.riding import rider_required
 @rider_required
 def dock(request: HttpRequest, rider: Rider) -> HttpResponse:
     """The pages of each coming event that the rider rides in, to keep on the phone."""
-    today = timezone.localdate()
     coming = [
         state
         for state in entries_of(rider)
-        if state.entry.division.event.last_day >= today
+        if not is_over(state.entry.division.event)
         and state.entry.state != Entry.State.WITHDRAWN
     ]
     return render(request, "riders/dock.html", {"entries": coming[::-1]})

@@ -4,9 +4,9 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from riders.log_day import today_of
 from riders.log_forms import LineForm, LogFilterForm, WidthForm
 from riders.log_models import LandingDay
 from riders.log_services import (
@@ -72,7 +72,7 @@ def _more_tries(total: TrickTotal, points: int) -> int:
 @rider_required
 def log_add(request: HttpRequest, rider: Rider) -> HttpResponse:
     """Write a line for any day."""
-    today, trick = timezone.localdate(), request.GET.get("trick", "")[:120]
+    today, trick = today_of(rider), request.GET.get("trick", "")[:120]
     start = {"day": today, "trick": trick, "setting": LandingDay.Setting.PRACTICE}
     form = LineForm(request.POST or None, initial=start, reader=reader_of(rider=rider))
     return _line_page(request, rider, form, None)

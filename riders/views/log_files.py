@@ -4,13 +4,13 @@ from django.contrib import messages
 from django.core.signing import BadSignature
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_POST
 
 from events.faults import faults_of_rows
 from events.rules.subject import spelled
 from riders.log_csv import FileProblem, Upload, read_csv, sealed, unsealed, write_csv
+from riders.log_day import today_of
 from riders.log_forms import UploadForm
 from riders.log_services import add_lines, missing_lines, reader_of
 from riders.models import Rider
@@ -26,7 +26,7 @@ TOO_OLD = gettext_lazy(
 def log_export(request: HttpRequest, rider: Rider) -> HttpResponse:
     """The whole log, the newest day first."""
     text = write_csv(rider.landing_days.all())
-    name = f"landing-log-{timezone.localdate():%Y-%m-%d}.csv"
+    name = f"landing-log-{today_of(rider):%Y-%m-%d}.csv"
     return HttpResponse(
         text,
         content_type="text/csv; charset=utf-8; header=present",

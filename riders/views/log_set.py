@@ -1,16 +1,17 @@
 """The log between two sets: one tap for each try."""
 
+from datetime import date
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
+from riders.log_day import today_of
 from riders.log_forms import CHOOSE_SETTING, Setting, TrickForm
 from riders.log_models import LastTap
 from riders.log_services import reader_of, tap, tap_row, tap_rows, undo_tap
@@ -26,15 +27,16 @@ NOTHING_TO_UNDO = gettext_lazy(
 )
 
 
-def _setting(request: HttpRequest) -> str:
+def _setting(request: HttpRequest, today: date) -> str:
     """The setting chosen today; the next day begins with practice again."""
     day, setting = request.session.get(SETTING_KEY, ("", ""))
-    is_today = day == timezone.localdate().isoformat()
+    is_today = day == today.isoformat()
     return setting if is_today and setting in Setting.values else Setting.PRACTICE
 
 
 def _context(request: HttpRequest, rider: Rider, form: TrickForm) -> dict[str, Any]:
-    setting = _setting(request)
+    today = today_of(rider)
+    setting = _setting(request, today)
     added = request.session.get(ADDED_KEY, [])
     vocabulary = form.reader.vocabulary
     rows = tap_rows(rider=rider, setting=setting, vocabulary=vocabulary, added=added)
@@ -42,7 +44,7 @@ def _context(request: HttpRequest, rider: Rider, form: TrickForm) -> dict[str, A
         "form": form,
         "setting": setting,
         "settings": Setting.choices,
-        "today": timezone.localdate(),
+        "today": today,
         "rows": rows,
         "last": LastTap.objects.select_related("line").filter(rider=rider).first(),
         "vocabulary": vocabulary,
@@ -62,7 +64,7 @@ def log_set(request: HttpRequest, rider: Rider) -> HttpResponse:
     except UnknownTrick as error:
         messages.error(request, str(error))
         return _back(request)
-    setting = _setting(request)
+    setting = _setting(request, today_of(rider))
     landed = request.POST.get("tap") == "landed"
     line = tap(rider=rider, trick=trick, setting=setting, landed=landed)
     if not request.htmx:
@@ -103,7 +105,7 @@ def log_setting(request: HttpRequest, rider: Rider) -> HttpResponse:
     """Choose the setting that today's taps count in."""
     setting = request.POST.get("setting", "")
     if setting in Setting.values:
-        request.session[SETTING_KEY] = (timezone.localdate().isoformat(), setting)
+        request.session[SETTING_KEY] = (today_of(rider).isoformat(), setting)
     else:
         messages.error(request, CHOOSE_SETTING)
     return _back(request)

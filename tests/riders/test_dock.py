@@ -3,9 +3,9 @@
 from datetime import timedelta
 
 from django.urls import reverse
-from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
+from events.lake_days import today_at
 from events.models import Event
 from riders.models import Entry
 from tests.factories import DivisionFactory, EditionFactory, EntryFactory
@@ -67,12 +67,12 @@ class TestWhatItLists:
         assertContains(desk.client.get(PAGE), "no event that is still to come")
 
         Entry.objects.update(state=Entry.State.RIDING)
-        yesterday = timezone.localdate() - timedelta(days=1)
+        yesterday = today_at(desk.division.event) - timedelta(days=1)
         Event.objects.update(first_day=yesterday, last_day=yesterday)
         assertContains(desk.client.get(PAGE), "no event that is still to come")
 
     def test_the_event_of_the_last_day_is(self, desk):
-        today = timezone.localdate()
+        today = today_at(desk.division.event)
         Event.objects.update(first_day=today - timedelta(days=1), last_day=today)
 
         assertContains(desk.client.get(PAGE), reverse("plan", args=[desk.entry.pk]))

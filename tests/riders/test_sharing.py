@@ -8,6 +8,7 @@ import time_machine
 from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains
 
+from events.lake_days import today_at
 from riders.models import CoachLink, PlanShare, PlanVariant
 from riders.share_services import keep_share, make_link, stop_sharing, take_back
 from tests.factories import (
@@ -50,7 +51,7 @@ class TestMakingALink:
 
     def test_a_link_after_the_sharing_expired_brings_nobody_back(self, planned):
         """Whose leave ended gets it again only by a new link."""
-        today = timezone.localdate()
+        today = today_at(planned.division.event)
         share, _ = make_link(entry=planned.entry, round_name="", expires_on=today)
         keeper = keep_share(share=share, coach=RiderFactory())
 
@@ -232,7 +233,7 @@ class TestEnd:
 
     def test_the_last_day_counts_to_its_end_at_the_lake(self, planned, client):
         zone = planned.division.event.zone
-        day = timezone.localdate(timezone=zone) + timedelta(days=2)
+        day = today_at(planned.division.event) + timedelta(days=2)
         share, token = make_link(entry=planned.entry, round_name="", expires_on=day)
         client.logout()
 

@@ -259,13 +259,14 @@ def test_taking_a_day_away(event, by) -> None:
 
 def test_acts_are_recorded_and_calendars_hear_of_moves(event, by) -> None:
     plan = filled(event, by)
-    DayPlan.objects.update(changed_at=at(event, "08:00", date(2027, 1, 1)))
+    earlier = at(event, "08:00", date(2020, 1, 1))
+    DayPlan.objects.update(changed_at=earlier)
 
     shift(event, heat_of(event, "Open", 2), Shift.EARLIER, by)
     publish_day(plan=plan, public=False, by=by)
 
     plan.refresh_from_db()
-    assert plan.changed_at.year != 2027
+    assert plan.changed_at > earlier
     assert plan.published_at is None
     said = list(Act.objects.order_by("-pk").values_list("what", flat=True)[:2])
     assert said == [

@@ -35,6 +35,10 @@ from runsheets.timing.timetable import fill_days
 NO_DAYS = gettext_lazy("Plan a day first: when it starts and when it must end.")
 ALL_PLANNED = gettext_lazy("Every heat is on a day already.")
 REAL_TIMES = gettext_lazy("A heat that has begun stays where it is.")
+PROMISED = gettext_lazy(
+    "Somebody else changed the start of this heat in the meantime; theirs stands: {theirs}. "
+    "You wanted: {yours}. Put it in again if it is right."
+)
 LAST_MINUTE = time(23, 59)
 
 
@@ -134,11 +138,20 @@ def shift_heat(
 
 
 @transaction.atomic
-def keep_start(*, event: Event, heat_id: int, clock: time | None, by: Any) -> None:
-    """Promise that a heat starts no earlier than a time of its day, or take that back."""
-    heat = _heats(event).filter(pk=heat_id).exclude(day=None).first()
+def keep_start(
+    *, event: Event, heat_id: int, clock: time | None, by: Any, was: str | None = None
+) -> None:
+    """Promise that a heat starts no earlier than a time of its day, or take that back.
+
+    `was` is the promise that was on the screen, such as 13:30, empty for none; None asks no
+    question. Raises PlanRefused where another one was given meanwhile, StalePlan where the
+    heat is on no day any more.
+    """
+    heat = _heats(event).select_for_update(of=["self"]).filter(pk=heat_id, day__isnull=False)
+    heat = heat.first()
     if heat is None:
         raise StalePlan
+    _check_promise(heat, event, clock, was)
     heat.not_before = (
         datetime.combine(heat.day, clock, tzinfo=event.zone) if clock is not None else None
     )
@@ -152,6 +165,21 @@ def keep_start(*, event: Event, heat_id: int, clock: time | None, by: Any) -> No
         )
     )
     _record(event, by, said.format(number=heat.number, division=heat.order.division))
+
+
+def _check_promise(heat: Heat, event: Event, clock: time | None, was: str | None) -> None:
+    """Refuse to replace a promise that was not on the screen, unless by the same."""
+    now, typed = (
+        f"{each:%H:%M}" if each else ""
+        for each in (heat.not_before and heat.not_before.astimezone(event.zone), clock)
+    )
+    if was is None or now in (was, typed):
+        return
+    raise PlanRefused(PROMISED.format(theirs=_promise(now), yours=_promise(typed)))
+
+
+def _promise(clock: str) -> str:
+    return _("not before {clock}").format(clock=clock) if clock else _("as planned")
 
 
 @transaction.atomic

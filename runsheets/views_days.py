@@ -37,7 +37,9 @@ STALE = gettext_lazy(
     "they stand now: look at them, then do what you wanted again if it is "
     "still needed."
 )
-NOT_A_TIME = gettext_lazy("Write a time such as 09:30, or leave it empty.")
+NOT_A_TIME = gettext_lazy(
+    "“{typed}” is not a time: write one such as 09:30, or leave the field empty."
+)
 
 
 @login_required
@@ -116,7 +118,7 @@ def _changed(request: HttpRequest, event: Event) -> str:
     if "keep" in asked:
         heat = _number(asked["keep"])
         keep_start(event=event, heat_id=heat, clock=_clock(asked.get(f"start-{heat}", "")),
-                   by=request.user)  # fmt: skip
+                   was=asked.get(f"was-{heat}"), by=request.user)  # fmt: skip
         return f"#heat-{heat}"
     if "shift" in asked:
         what, _dash, rest = asked["shift"].partition("-")
@@ -159,7 +161,7 @@ def _clock(text: str) -> time | None:
     try:
         return time.fromisoformat(text.strip()).replace(tzinfo=None) if text.strip() else None
     except ValueError:
-        raise PlanRefused(NOT_A_TIME) from None
+        raise PlanRefused(NOT_A_TIME.format(typed=text.strip()[:40])) from None
 
 
 @login_required

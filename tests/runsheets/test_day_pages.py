@@ -120,11 +120,33 @@ def test_who_comes_too_late_is_told(client, event, by) -> None:
     assert heat_of(event, "Open", 1).day == DAY
 
 
+def test_a_promise_does_not_replace_another_unseen(client, event, by) -> None:
+    """Two officials have the page open: the second is told what the first one promised."""
+    filled(event, by)
+    heat = heat_of(event, "Seniors", 1)
+
+    def promise(clock: str, was: str) -> str:
+        typed = {f"start-{heat.pk}": clock, f"was-{heat.pk}": was}
+        return press(client, event, keep=str(heat.pk), **typed).text
+
+    assert f'name="was-{heat.pk}" form="shifts" value=""' in client.get(days(event)).text
+    promise("13:30", "")
+    answer = promise("14:00", "")
+    assert "theirs stands: not before 13:30. You wanted: not before 14:00." in answer
+    assert "Not before 13:30" in answer
+    assert "You wanted: as planned" in promise("", "12:00")
+    assert "theirs stands" not in promise("13:30", "")  # the same: nothing is lost
+    assert f'name="was-{heat.pk}" form="shifts" value="13:30"' in answer
+    assert "Not before 14:00" in promise("14:00", "13:30")
+    promise("", "14:00")
+    assert "theirs stands: as planned. You wanted: not before 15:00" in promise("15:00", "14:00")
+
+
 def test_what_cannot_be_is_said(client, event, by) -> None:
     filled(event, by)
     heat = heat_of(event, "Open", 1)
     answer = press(client, event, keep=str(heat.pk), **{f"start-{heat.pk}": "soon"})
-    assert "Write a time such as 09:30, or leave it empty." in answer.text
+    assert "“soon” is not a time: write one such as 09:30" in answer.text
     Heat.objects.filter(pk=heat.pk).update(begun_at=at(event, "09:00"))
     answer = press(client, event, shift=f"off-{heat.pk}")
     assert "stays where it is" in answer.text

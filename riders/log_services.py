@@ -15,7 +15,6 @@ from events.made_tricks import vocabulary_with
 from events.models import ClubTrick
 from events.rules.vocabulary import Vocabulary
 from riders.forms import RowForm
-from riders.log_day import today_of
 from riders.log_models import LandingDay, LastTap
 from riders.log_words import TrickReader
 from riders.models import Entry, PlannedRun, Rider
@@ -139,11 +138,15 @@ class TapRow:
 
 
 def tap_rows(
-    *, rider: Rider, setting: str, vocabulary: Vocabulary, added: Sequence[str] = ()
+    *,
+    rider: Rider,
+    setting: str,
+    today: date,
+    vocabulary: Vocabulary,
+    added: Sequence[str] = (),
 ) -> list[TapRow]:
     """The tricks to tap: those added just now, then of the plans, then of the log."""
     everything = {each.trick: each for each in totals(lines=lines_of(rider=rider))}
-    today = today_of(rider)
     now = totals(lines=lines_of(rider=rider, setting=setting, first=today, last=today))
     counts = {each.trick: each for each in now}
     planned = planned_tricks(rider=rider, vocabulary=vocabulary)
@@ -151,9 +154,8 @@ def tap_rows(
     return [_tap_row(name, counts.get(name), everything.get(name)) for name in names]
 
 
-def tap_row(*, rider: Rider, setting: str, trick: str) -> TapRow:
+def tap_row(*, rider: Rider, setting: str, today: date, trick: str) -> TapRow:
     """One row of the page for tapping."""
-    today = today_of(rider)
     lines = lines_of(rider=rider).filter(trick=trick)
     now = lines.filter(setting=setting, day=today)
     return _tap_row(trick, *(next(iter(totals(lines=each)), None) for each in (now, lines)))
@@ -170,10 +172,9 @@ def _locked(rider: Rider) -> None:
 
 
 @transaction.atomic
-def tap(*, rider: Rider, trick: str, setting: str, landed: bool) -> LandingDay:
+def tap(*, rider: Rider, trick: str, setting: str, today: date, landed: bool) -> LandingDay:
     """Count one try of today, landed or not; the trick's newest line of today takes it."""
     _locked(rider)
-    today = today_of(rider)
     line = rider.landing_days.filter(trick=trick, day=today, setting=setting).first()
     if line is None:
         line = LandingDay.objects.create(

@@ -39,7 +39,9 @@ def _context(request: HttpRequest, rider: Rider, form: TrickForm) -> dict[str, A
     setting = _setting(request, today)
     added = request.session.get(ADDED_KEY, [])
     vocabulary = form.reader.vocabulary
-    rows = tap_rows(rider=rider, setting=setting, vocabulary=vocabulary, added=added)
+    rows = tap_rows(
+        rider=rider, setting=setting, today=today, vocabulary=vocabulary, added=added
+    )
     return {
         "form": form,
         "setting": setting,
@@ -64,13 +66,14 @@ def log_set(request: HttpRequest, rider: Rider) -> HttpResponse:
     except UnknownTrick as error:
         messages.error(request, str(error))
         return _back(request)
-    setting = _setting(request, today_of(rider))
+    today = today_of(rider)
+    setting = _setting(request, today)
     landed = request.POST.get("tap") == "landed"
-    line = tap(rider=rider, trick=trick, setting=setting, landed=landed)
+    line = tap(rider=rider, trick=trick, setting=setting, today=today, landed=landed)
     if not request.htmx:
         return _back(request)
     context = {
-        "row": tap_row(rider=rider, setting=setting, trick=trick),
+        "row": tap_row(rider=rider, setting=setting, today=today, trick=trick),
         "last": LastTap(rider=rider, line=line, landed=landed),
         "instant": True,
     }

@@ -1,10 +1,10 @@
 """The landing log as its rider reads and writes it, and everything that can go wrong."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
+import time_machine
 from django.db import IntegrityError, transaction
-from django.utils import timezone
 from pytest_django.asserts import assertContains, assertNotContains, assertRedirects
 
 from riders.log_models import LandingDay
@@ -19,9 +19,10 @@ TODAY = date(2026, 7, 20)
 
 
 @pytest.fixture(autouse=True)
-def _one_day(monkeypatch):
-    """It is 20 July 2026 in every test here."""
-    monkeypatch.setattr(timezone, "localdate", lambda *args: TODAY)
+def _one_day():
+    """It is 20 July 2026 in every test here, and no later day anywhere on Earth."""
+    with time_machine.travel(datetime(2026, 7, 20, 6, tzinfo=UTC)):
+        yield
 
 
 @pytest.fixture

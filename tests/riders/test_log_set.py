@@ -1,7 +1,7 @@
 """Logging between two sets: taps, taking one back, settings, another trick."""
 
 import threading
-from datetime import UTC, datetime, timedelta
+from datetime import date, timedelta
 
 import pytest
 import time_machine
@@ -15,6 +15,7 @@ from tests.factories import RiderFactory
 
 HTMX = {"HX-Request": "true"}
 SET = "/riding/log/set/"
+TODAY = date(2026, 7, 18)
 
 
 @pytest.fixture
@@ -27,6 +28,11 @@ def rider(db, client):
 
 def press(client, what="landed", trick="HS backroll", **more):
     return client.post(SET, {"trick": trick, "tap": what}, **more)
+
+
+def tapped(rider, today=TODAY, landed=True):
+    """A tap at an Indy in practice."""
+    return tap(rider=rider, trick="Indy", setting="practice", today=today, landed=landed)
 
 
 def counts():
@@ -57,10 +63,8 @@ class TestTap:
         assert counts() == [("HS backroll", 0, 1)]
 
     def test_the_next_day_has_a_line_of_its_own(self, rider):
-        with time_machine.travel(datetime(2026, 7, 18, 12, tzinfo=UTC), tick=False):
-            tap(rider=rider, trick="Indy", setting="practice", landed=True)
-        with time_machine.travel(datetime(2026, 7, 19, 12, tzinfo=UTC), tick=False):
-            tap(rider=rider, trick="Indy", setting="practice", landed=False)
+        tapped(rider, today=TODAY, landed=True)
+        tapped(rider, today=TODAY + timedelta(days=1), landed=False)
 
         assert counts() == [("Indy", 1, 1), ("Indy", 0, 1)]
 
@@ -107,7 +111,7 @@ class TestUndo:
         assert counts() == []
 
     def test_a_line_corrected_by_hand_is_left_alone(self, rider):
-        line = tap(rider=rider, trick="Indy", setting="practice", landed=True)
+        line = tapped(rider)
         content = Line("Indy", line.day, 0, 4, "practice", "")
         keep_line(rider=rider, line=content, replaces=line)
 
@@ -115,7 +119,7 @@ class TestUndo:
         assert counts() == [("Indy", 0, 4)]
 
     def test_only_ones_own_tap(self, rider, client):
-        tap(rider=RiderFactory(), trick="Indy", setting="practice", landed=True)
+        tapped(RiderFactory())
 
         client.post(f"{SET}undo/")
 
@@ -186,7 +190,7 @@ def test_taps_at_the_same_moment_all_count():
         try:
             together.wait(timeout=10)
             for _ in range(8):
-                tap(rider=rider, trick="Indy", setting="practice", landed=landed)
+                tapped(rider, landed=landed)
         except Exception as error:
             troubles.append(error)
         finally:

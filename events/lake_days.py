@@ -37,9 +37,9 @@ class Season(NamedTuple):
 
 
 def season(events: Iterable[Event]) -> Season:
-    """Part events, given by their first day, into what comes and what is over."""
+    """Part events, in whatever order they come, into what is to come and what is over."""
     coming: list[Event] = []
     past: list[Event] = []
-    for event in events:
+    for event in sorted(events, key=lambda each: (each.first_day, each.name)):
         (past if is_over(event) else coming).append(event)
     return Season(coming, past[::-1])

@@ -63,7 +63,23 @@ def test_two_lakes_at_one_moment():
     earlier = EventFactory(first_day=date(2026, 5, 2), last_day=date(2026, 5, 3))
 
     with clock(19, 20):
-        assert season([earlier, south, west]) == ([west], [south, earlier])
+        assert season([south, west, earlier]) == ([west], [south, earlier])
+
+
+def test_the_table_finds_the_next_contest_first(client):
+    """Whatever order they were made in; the past one that ended last comes first of those."""
+    by = OfficialFactory(role=Official.Role.TABLE)
+    for name, month in (("Third", 9), ("First", 7), ("Second", 8), ("Old", 1), ("Later", 2)):
+        year = 2025 if name in ("Old", "Later") else 2026
+        day = date(year, month, 19)
+        EventFactory(club=by.club, name=name, first_day=day, last_day=day)
+    client.force_login(by.user)
+
+    with clock(1, 12):
+        shown = client.get(reverse("table-home")).context
+
+    assert [each.name for each in shown["coming"]] == ["First", "Second", "Third"]
+    assert [each.name for each in shown["past"]] == ["Later", "Old"]
 
 
 @pytest.mark.parametrize("role", [Official.Role.DOCK, Official.Role.TABLE])

@@ -147,8 +147,8 @@ def keep_start(
     question. Raises PlanRefused where another one was given meanwhile, StalePlan where the
     heat is on no day any more.
     """
-    heat = _heats(event).select_for_update(of=["self"]).filter(pk=heat_id, day__isnull=False)
-    heat = heat.first()
+    found = _heats(event).select_for_update(of=["self"])
+    heat = found.filter(pk=heat_id).exclude(day=None).first()
     if heat is None:
         raise StalePlan
     _check_promise(heat, event, clock, was)
@@ -169,10 +169,8 @@ def keep_start(
 
 def _check_promise(heat: Heat, event: Event, clock: time | None, was: str | None) -> None:
     """Refuse to replace a promise that was not on the screen, unless by the same."""
-    now, typed = (
-        f"{each:%H:%M}" if each else ""
-        for each in (heat.not_before and heat.not_before.astimezone(event.zone), clock)
-    )
+    held = heat.not_before and heat.not_before.astimezone(event.zone)
+    now, typed = (f"{each:%H:%M}" if each else "" for each in (held, clock))
     if was is None or now in (was, typed):
         return
     raise PlanRefused(PROMISED.format(theirs=_promise(now), yours=_promise(typed)))

@@ -69,9 +69,9 @@ def test_two_lakes_at_one_moment():
 def test_the_table_finds_the_next_contest_first(client):
     """Whatever order they were made in; the past one that ended last comes first of those."""
     by = OfficialFactory(role=Official.Role.TABLE)
-    for name, month in (("Third", 9), ("First", 7), ("Second", 8), ("Old", 1), ("Later", 2)):
-        year = 2025 if name in ("Old", "Later") else 2026
-        day = date(year, month, 19)
+    months = {"Third": 9, "First": 7, "Second": 8, "Old": 1, "Later": 2}
+    for name, month in months.items():
+        day = date(2026, month, 19)
         EventFactory(club=by.club, name=name, first_day=day, last_day=day)
     client.force_login(by.user)
 

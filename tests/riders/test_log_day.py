@@ -8,12 +8,13 @@ from datetime import UTC, date, datetime
 import pytest
 import time_machine
 from django.urls import reverse
+from django.utils import timezone
 from pytest_django.asserts import assertContains
 
 from riders.log_day import today_of
 from riders.log_models import LandingDay
 from riders.models import Bib, Entry
-from tests.factories import EntryFactory, RiderFactory
+from tests.factories import EntryFactory, EventFactory, RiderFactory
 
 pytestmark = pytest.mark.django_db
 SATURDAY, SUNDAY, MONDAY = date(2026, 7, 18), date(2026, 7, 19), date(2026, 7, 20)
@@ -23,9 +24,8 @@ MOMENT = datetime(2026, 7, 20, 6, 10, tzinfo=UTC)
 
 def rides_at(rider, zone, entered_at=datetime(2026, 5, 1, tzinfo=UTC)):
     """The rider enters a contest of that Sunday at a lake in the zone."""
-    event = {"first_day": SUNDAY, "last_day": SUNDAY, "time_zone": zone}
-    made = {f"division__event__{name}": value for name, value in event.items()}
-    return EntryFactory(rider=rider, entered_at=entered_at, **made)
+    event = EventFactory(first_day=SUNDAY, last_day=SUNDAY, time_zone=zone)
+    return EntryFactory(rider=rider, entered_at=entered_at, division__event=event)
 
 
 @pytest.fixture
@@ -46,9 +46,10 @@ def test_today_is_at_the_lake_of_the_newest_entry(rider):
     assert today_of(rider) == MONDAY
 
 
-def test_without_an_entry_it_is_where_the_site_is(settings):
-    with time_machine.travel(MOMENT, tick=False):
-        assert today_of(RiderFactory()) == MONDAY
+@pytest.mark.parametrize(("zone", "day"), [("UTC", MONDAY), ("Pacific/Honolulu", SUNDAY)])
+def test_without_an_entry_it_is_where_the_site_is(zone, day):
+    with time_machine.travel(MOMENT, tick=False), timezone.override(zone):
+        assert today_of(RiderFactory()) == day
 
 
 def test_taps_late_in_the_evening_count_for_that_day(rider, client):
